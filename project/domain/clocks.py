@@ -1,0 +1,86 @@
+"""The two clocks: what a fact says of its own time, and when we knew it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Protocol, TypeVar
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+
+class Recorded(Protocol):
+    """A version of a fact: its identity, what it supersedes, when it was recorded."""
+
+    @property
+    def id(self) -> UUID: ...
+    @property
+    def recorded_at(self) -> datetime: ...
+    @property
+    def supersedes(self) -> UUID | None: ...
+    @property
+    def withdrawn(self) -> bool: ...
+
+
+F = TypeVar("F", bound=Recorded)
+
+
+def known(facts: Sequence[F], *, at: datetime) -> list[F]:
+    """Return the versions in force as known at an instant.
+
+    `withdrawn` is looked at last: a withdrawn version first hides the one it
+    superseded, or a fact that was taken back would come alive again.
+    """
+    seen = [fact for fact in facts if fact.recorded_at <= at]
+    gone = {fact.supersedes for fact in seen}
+    return [fact for fact in seen if fact.id not in gone and not fact.withdrawn]
+
+
+@dataclass(frozen=True, slots=True)
+class Interval:
+    """A stretch of time in a job's zone; an open stop means it still runs."""
+
+    start: datetime
+    stop: datetime | None
+    zone: str
+
+    def __post_init__(self) -> None:
+        if self.start.tzinfo is None or (self.stop and self.stop.tzinfo is None):
+            raise ValueError("interval: both instants need a zone")
+        if self.stop is not None and self.stop < self.start:
+            raise ValueError(f"stop {self.stop} lies before start {self.start}")
+
+
+def local_dates(interval: Interval) -> tuple[date, ...]:
+    """Return every calendar date of the job's zone that an interval touches.
+
+    A stop at exactly midnight does not touch the day that begins there.
+
+    >>> from datetime import UTC
+    >>> night = Interval(datetime(2026, 9, 3, 3, tzinfo=UTC),
+    ...                  datetime(2026, 9, 3, 11, tzinfo=UTC), "America/Denver")
+    >>> [d.isoformat() for d in local_dates(night)]
+    ['2026-09-02', '2026-09-03']
+    """
+    zone = ZoneInfo(interval.zone)
+    first = interval.start.astimezone(zone).date()
+    if interval.stop is None or interval.stop == interval.start:
+        return (first,)
+    last_touched = interval.stop - timedelta(microseconds=1)
+    last = last_touched.astimezone(zone).date()
+    return tuple(first + timedelta(days=n) for n in range((last - first).days + 1))
+
+
+def elapsed_minutes(start: datetime, stop: datetime) -> int:
+    """Return whole minutes that truly passed between two instants, across clock changes.
+
+    >>> from zoneinfo import ZoneInfo
+    >>> z = ZoneInfo("America/Denver")
+    >>> elapsed_minutes(datetime(2026, 11, 1, 0, 30, tzinfo=z),
+    ...                 datetime(2026, 11, 1, 2, 30, tzinfo=z))
+    180
+    """
+    utc = ZoneInfo("UTC")
+    gap = stop.astimezone(utc) - start.astimezone(utc)
+    return int(gap.total_seconds() // 60)

@@ -1,0 +1,134 @@
+"""Quantities as they were typed, and exact conversion between units.
+
+Factors are exact by definition: the inch is 0.0254 m and the pound-force is
+0.45359237 kg x 9.80665 m/s2 (NIST SP 811, 2008, appendix B, from memory).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import ROUND_HALF_EVEN, Decimal, localcontext
+from fractions import Fraction
+
+_INCH = Fraction("0.0254")
+_POUND = Fraction("0.45359237")
+_GRAVITY = Fraction("9.80665")
+_FOOT = _INCH * 12
+_YARD = _FOOT * 3
+_MILE = _FOOT * 5280
+_HOUR = Fraction(3600)
+
+# unit -> (dimension, factor to the SI unit of that dimension, zero offset in it)
+_UNITS: dict[str, tuple[str, Fraction, Fraction]] = {
+    "m": ("length", Fraction(1), Fraction(0)),
+    "mm": ("length", Fraction(1, 1000), Fraction(0)),
+    "in": ("length", _INCH, Fraction(0)),
+    "ft": ("length", _FOOT, Fraction(0)),
+    "yd": ("length", _YARD, Fraction(0)),
+    "m2": ("area", Fraction(1), Fraction(0)),
+    "mm2": ("area", Fraction(1, 10**6), Fraction(0)),
+    "in2": ("area", _INCH**2, Fraction(0)),
+    "ft2": ("area", _FOOT**2, Fraction(0)),
+    "m3": ("volume", Fraction(1), Fraction(0)),
+    "ft3": ("volume", _FOOT**3, Fraction(0)),
+    "yd3": ("volume", _YARD**3, Fraction(0)),
+    "gal": ("volume", 231 * _INCH**3, Fraction(0)),
+    "l": ("volume", Fraction(1, 1000), Fraction(0)),
+    "N": ("force", Fraction(1), Fraction(0)),
+    "kN": ("force", Fraction(1000), Fraction(0)),
+    "lbf": ("force", _POUND * _GRAVITY, Fraction(0)),
+    "Pa": ("pressure", Fraction(1), Fraction(0)),
+    "kPa": ("pressure", Fraction(1000), Fraction(0)),
+    "MPa": ("pressure", Fraction(10**6), Fraction(0)),
+    "psi": ("pressure", _POUND * _GRAVITY / _INCH**2, Fraction(0)),
+    "C": ("temperature", Fraction(1), Fraction("273.15")),
+    "F": ("temperature", Fraction(5, 9), Fraction("459.67") * Fraction(5, 9)),
+    "m/s": ("speed", Fraction(1), Fraction(0)),
+    "km/h": ("speed", Fraction(1000) / _HOUR, Fraction(0)),
+    "mph": ("speed", _MILE / _HOUR, Fraction(0)),
+    "kg/m2/h": ("evaporation", Fraction(1), Fraction(0)),
+    "lb/ft2/h": ("evaporation", _POUND / _FOOT**2, Fraction(0)),
+    "kg/m3": ("density", Fraction(1), Fraction(0)),
+    "pcf": ("density", _POUND / _FOOT**3, Fraction(0)),
+    "kg": ("mass", Fraction(1), Fraction(0)),
+    "lb": ("mass", _POUND, Fraction(0)),
+    "m3/min": ("flow", Fraction(1), Fraction(0)),
+    "cfm": ("flow", _FOOT**3, Fraction(0)),
+    "s": ("time", Fraction(1), Fraction(0)),
+    "min": ("time", Fraction(60), Fraction(0)),
+    "h": ("time", _HOUR, Fraction(0)),
+    "d": ("time", _HOUR * 24, Fraction(0)),
+    "percent": ("share", Fraction(1, 100), Fraction(0)),
+    "1": ("share", Fraction(1), Fraction(0)),
+}
+
+UNITS = tuple(_UNITS)
+
+
+def dimension(unit: str) -> str:
+    """Return the dimension of a unit. Raises ValueError for an unknown unit."""
+    try:
+        return _UNITS[unit][0]
+    except KeyError:
+        allowed = ", ".join(_UNITS)
+        raise ValueError(f"unit {unit!r}: allowed are {allowed}") from None
+
+
+def units_of(kind: str) -> tuple[str, ...]:
+    """Return the units of one dimension, in the order of the table.
+
+    >>> units_of("force")
+    ('N', 'kN', 'lbf')
+    """
+    return tuple(unit for unit, (dim, _, _) in _UNITS.items() if dim == kind)
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A number with its unit, kept as typed (2.50 in stays 2.50 in).
+
+    Raises ValueError for an unknown unit or a value that is not finite.
+    """
+
+    value: Decimal
+    unit: str
+
+    def __post_init__(self) -> None:
+        dimension(self.unit)
+        if not self.value.is_finite():
+            raise ValueError(f"value {self.value}: a finite number is needed")
+
+    @property
+    def dimension(self) -> str:
+        return dimension(self.unit)
+
+    def __str__(self) -> str:
+        return f"{self.value:f} {self.unit}"
+
+
+def _decimal(value: Fraction) -> Decimal:
+    """Return a fraction as a decimal of 28 significant digits, half to even."""
+    with localcontext(prec=28, rounding=ROUND_HALF_EVEN):
+        return Decimal(value.numerator) / Decimal(value.denominator)
+
+
+def convert(quantity: Quantity, *, to: str) -> Quantity:
+    """Return a quantity in another unit of its dimension.
+
+    The arithmetic is exact; only the last step is cut to 28 digits. Raises
+    ValueError when the dimensions differ.
+
+    >>> convert(Quantity(Decimal("1"), "in"), to="mm").value
+    Decimal('25.4')
+    >>> convert(Quantity(Decimal("50"), "F"), to="C").value
+    Decimal('10')
+    """
+    if quantity.unit == to:
+        return quantity
+    here, factor, offset = _UNITS[quantity.unit]
+    there = dimension(to)
+    if here != there:
+        raise ValueError(f"{quantity}: a {here} cannot be given in {to} ({there})")
+    _, to_factor, to_offset = _UNITS[to]
+    base = Fraction(quantity.value) * factor + offset
+    return Quantity(_decimal((base - to_offset) / to_factor), to)
