@@ -1,0 +1,1 @@
+"""Who may shoot, who shot, and what the panels and cores said."""

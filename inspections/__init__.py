@@ -1,0 +1,1 @@
+"""What was seen, put right, released, and the owner's packet."""

@@ -1,0 +1,1 @@
+"""The proof; tests/run runs all of it."""
