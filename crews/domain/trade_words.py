@@ -1,0 +1,51 @@
+"""Words of the crew and its panels. Process and position stand in the kernel."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+
+class Method(StrEnum):
+    """Whether a person or a machine's arm carries the nozzle."""
+
+    HAND = "hand"
+    ROBOTIC = "robotic"
+
+
+class Level(StrEnum):
+    """The level printed on a card, the better one first."""
+
+    FULL = "full"
+    IN_TRAINING = "in training"
+
+
+class PanelKind(StrEnum):
+    """What a panel is for. In-place cores are a panel of the last kind."""
+
+    PRECONSTRUCTION_MATERIAL = "preconstruction material"
+    MOCK_UP = "mock-up"
+    FINISH_SAMPLE = "finish sample"
+    PRODUCTION = "production"
+    IN_PLACE = "in place"
+
+
+class PresenceRole(StrEnum):
+    """What somebody does at the wall."""
+
+    BLOWPIPE = "blowpipe"
+    FINISHER = "finisher"
+    GUN = "gun"
+    PUMP = "pump"
+    HOSE = "hose"
+    FOREMAN = "foreman"
+    SUPERVISOR = "supervisor"
+    INSPECTOR = "inspector"
+
+
+class DecisionOutcome(StrEnum):
+    """What the engineer, or for a finish sample the architect, decided of a panel."""
+
+    ACCEPTED = "accepted"
+    ACCEPTED_UNDER_SUPERVISION = "accepted under supervision"
+    REJECTED = "rejected"
+    SUBSTITUTE_ACCEPTED = "substitute accepted"
