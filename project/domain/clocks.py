@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from typing import Protocol, TypeVar
 from uuid import UUID
 from zoneinfo import ZoneInfo
@@ -21,6 +21,16 @@ class Recorded(Protocol):
     def supersedes(self) -> UUID | None: ...
     @property
     def withdrawn(self) -> bool: ...
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FactVersion:
+    """What every fact carries of its second clock; facts of the domain build on it."""
+
+    id: UUID
+    recorded_at: datetime
+    supersedes: UUID | None = None
+    withdrawn: bool = False
 
 
 F = TypeVar("F", bound=Recorded)
@@ -70,6 +80,29 @@ def local_dates(interval: Interval) -> tuple[date, ...]:
     last_touched = interval.stop - timedelta(microseconds=1)
     last = last_touched.astimezone(zone).date()
     return tuple(first + timedelta(days=n) for n in range((last - first).days + 1))
+
+
+def day_starts(day: date, *, zone: str) -> datetime:
+    """Return the first instant of a calendar date of a zone, in UTC.
+
+    Where the clocks go forward at midnight the day begins with the change.
+
+    >>> day_starts(date(2026, 8, 20), zone="America/Denver").isoformat()
+    '2026-08-20T06:00:00+00:00'
+    >>> day_starts(date(2026, 9, 6), zone="America/Santiago").isoformat()
+    '2026-09-06T04:00:00+00:00'
+    """
+    midnight = datetime.combine(day, time(), ZoneInfo(zone))
+    return midnight.astimezone(UTC)
+
+
+def day_ends(day: date, *, zone: str) -> datetime:
+    """Return the last instant of a calendar date of a zone, in UTC.
+
+    >>> day_ends(date(2026, 8, 19), zone="America/Denver").isoformat()
+    '2026-08-20T05:59:59.999999+00:00'
+    """
+    return day_starts(day + timedelta(days=1), zone=zone) - timedelta(microseconds=1)
 
 
 def elapsed_minutes(start: datetime, stop: datetime) -> int:
