@@ -1,0 +1,77 @@
+"""What a part, a mix and a rig ask of whoever shoots."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from crews.domain.trade_words import Method
+from project.domain.clocks import FactVersion
+from project.domain.reinforcement import Reinforcement
+from project.domain.shooting_words import Position, Process
+from project.domain.units import Quantity
+from project.domain.verdict import Ref, Source
+
+
+@dataclass(frozen=True, slots=True)
+class RevisionMark:
+    """The engineer's mark on a mix revision: whether it changed how the mix places.
+
+    No answer is a state of its own: not yet marked.
+    """
+
+    revision: int
+    placing_properties_changed: bool | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MixOnRecord:
+    """A mix revision as the gates need it, with the marks of its sister revisions."""
+
+    ref: Ref
+    code: str
+    revision: int
+    process: Process
+    approved_on: date | None
+    withdrawn_on: date | None = None
+    marks: tuple[RevisionMark, ...] = ()
+
+    def __str__(self) -> str:
+        return f"{self.code} rev {self.revision}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RigEquivalence(FactVersion):
+    """Two rigs of which the engineer accepted that a mock-up on one covers the other."""
+
+    rigs: frozenset[str]
+    accepted_at: datetime
+    accepted_by: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Demand:
+    """What is asked of an operator for one part with one mix.
+
+    No rig: the question is asked before a rig is named, as in the matrix of
+    operators and parts. `mock_up_by_contract` is who asks for a mock-up beside
+    the code; empty, the contract does not. Reinforcement or thickness that is
+    not given leaves the mock-up gate undecided, never passed.
+    """
+
+    part: Ref
+    position: Position
+    method: Method
+    mix: MixOnRecord
+    rig: str | None = None
+    rig_equivalences: tuple[RigEquivalence, ...] = ()
+    reinforcement: Reinforcement | None = None
+    thickness: Quantity | None = None
+    trainee_allowed: bool = False
+    mock_up_class: str = ""
+    mock_up_by_contract: Source | None = None
+
+    @property
+    def process(self) -> Process:
+        """The process is the mix's."""
+        return self.mix.process
