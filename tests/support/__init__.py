@@ -1,0 +1,1 @@
+"""What the tests stand on: the engine, copies of a database, closed sockets."""
