@@ -52,6 +52,8 @@ _UNITS: dict[str, tuple[str, Fraction, Fraction]] = {
     "pcf": ("density", _POUND / _FOOT**3, Fraction(0)),
     "kg": ("mass", Fraction(1), Fraction(0)),
     "lb": ("mass", _POUND, Fraction(0)),
+    "m2/l": ("coverage", Fraction(1000), Fraction(0)),
+    "ft2/gal": ("coverage", _FOOT**2 / (231 * _INCH**3), Fraction(0)),
     "m3/min": ("flow", Fraction(1), Fraction(0)),
     "cfm": ("flow", _FOOT**3, Fraction(0)),
     "s": ("time", Fraction(1), Fraction(0)),
@@ -81,6 +83,20 @@ def units_of(kind: str) -> tuple[str, ...]:
     ('N', 'kN', 'lbf')
     """
     return tuple(unit for unit, (dim, _, _) in _UNITS.items() if dim == kind)
+
+
+def si_factor(unit: str) -> Fraction:
+    """Return the exact factor from a unit to the SI unit of its dimension.
+
+    Raises ValueError for an unknown unit and for a temperature, whose zero moves too.
+
+    >>> si_factor("ft2") * si_factor("in") / si_factor("yd3")
+    Fraction(1, 324)
+    """
+    kind = dimension(unit)
+    if kind == "temperature":
+        raise ValueError(f"unit {unit}: a temperature has no factor alone")
+    return _UNITS[unit][1]
 
 
 @dataclass(frozen=True, slots=True)
