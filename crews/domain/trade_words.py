@@ -49,3 +49,46 @@ class DecisionOutcome(StrEnum):
     ACCEPTED_UNDER_SUPERVISION = "accepted under supervision"
     REJECTED = "rejected"
     SUBSTITUTE_ACCEPTED = "substitute accepted"
+
+
+class Trade(StrEnum):
+    """What a member of a crew is on its list for."""
+
+    FOREMAN = "foreman"
+    BLOWPIPE = "blowpipe"
+    PUMP = "pump"
+    GUN = "gun"
+    FINISHER = "finisher"
+    HOSE = "hose"
+
+
+class RigKind(StrEnum):
+    """What moves the material to the nozzle."""
+
+    WET_PUMP = "wet pump"
+    DRY_GUN = "dry gun"
+    ROBOT = "robotic arm"
+
+
+class ShiftName(StrEnum):
+    """Which of a work date's shifts."""
+
+    DAY = "day"
+    EVENING = "evening"
+    NIGHT = "night"
+
+
+class Moment(StrEnum):
+    """When a conclusion about an operator was frozen."""
+
+    ASKED = "asked"
+    TAKE = "take"
+    WHOLE_INTERVAL = "whole interval"
+
+
+class CoreReinforcement(StrEnum):
+    """What metal a core held when it was tested."""
+
+    NONE = "none"
+    BAR = "bar"
+    MESH = "mesh"

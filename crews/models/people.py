@@ -1,0 +1,147 @@
+"""Operators, their cards, and their place on the job."""
+
+from __future__ import annotations
+
+from django.core.exceptions import ValidationError
+from django.db import models
+from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
+
+from crews.domain.schemes import SCHEMES
+from crews.domain.trade_words import Level, Method
+from project.models import (
+    Attachment,
+    CompanyFact,
+    Fact,
+    Living,
+    Organization,
+    User,
+)
+from project.models.records import unique_fact
+
+
+class Operator(Living):
+    """A nozzle operator of a firm. Known by badge, never matched on a name alone."""
+
+    organization = models.ForeignKey(
+        Organization, on_delete=models.PROTECT, related_name="+"
+    )
+    legal_name = models.CharField(max_length=120)
+    aliases = models.JSONField(default=list, blank=True)
+    badge_number = models.CharField(max_length=40)
+
+    class Meta:
+        ordering = ("organization", "badge_number")
+        constraints = (
+            models.UniqueConstraint(
+                fields=("organization", "badge_number"), name="crews_operator_badge"
+            ),
+        )
+
+    def __str__(self) -> str:
+        return self.legal_name
+
+
+class Certification(CompanyFact):
+    """A card as it was read: what it covers and its printed last day."""
+
+    operator = models.ForeignKey(Operator, on_delete=models.PROTECT, related_name="+")
+    scheme = models.CharField(
+        max_length=40, choices=[(key, s.name) for key, s in SCHEMES.items()]
+    )
+    number = models.CharField(max_length=60)
+    method = models.CharField(
+        max_length=8, choices=[(m.value, m.value) for m in Method]
+    )
+    level = models.CharField(max_length=16, choices=[(v.value, v.value) for v in Level])
+    # [[process, position], …] as printed on the one card.
+    classes = models.JSONField()
+    issued_on = models.DateField()
+    expires_on = models.DateField()
+    verified_by = models.ForeignKey(
+        User, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    verified_on = models.DateField(null=True, blank=True)
+    verified_how = models.CharField(max_length=160, blank=True, default="")
+    scan = models.ForeignKey(
+        Attachment, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+
+    class Meta(CompanyFact.Meta):
+        ordering = ("operator", "expires_on")
+        constraints = (
+            *CompanyFact.Meta.constraints,
+            models.CheckConstraint(
+                condition=Q(expires_on__gte=F("issued_on")),
+                name="crews_card_expires_after_issue",
+            ),
+        )
+        indexes = (
+            models.Index(fields=("operator", "expires_on"), name="card_operator_ends"),
+        )
+
+    def __str__(self) -> str:
+        return f"card {self.number}"
+
+    def clean(self) -> None:
+        super().clean()
+        if self.issued_on and self.expires_on and self.expires_on < self.issued_on:
+            message = _(
+                "Expiry %(expires)s lies before issue %(issued)s; allowed is the day "
+                "of issue or later."
+            )
+            params = {"expires": self.expires_on, "issued": self.issued_on}
+            error = ValidationError(message, params=params)
+            raise ValidationError({"expires_on": error})
+
+
+class Enrolment(Fact):
+    """An operator's place on the job: under which firm, approved when, from when."""
+
+    operator = models.ForeignKey(Operator, on_delete=models.PROTECT, related_name="+")
+    code = models.CharField(max_length=12)
+    employer = models.ForeignKey(
+        Organization, on_delete=models.PROTECT, related_name="+"
+    )
+    submittal = models.CharField(max_length=40, blank=True, default="")
+    approved_on = models.DateField(null=True, blank=True)
+    approved_by = models.CharField(max_length=120, blank=True, default="")
+    from_on = models.DateField()
+    to_on = models.DateField(null=True, blank=True)
+
+    class Meta(Fact.Meta):
+        ordering = ("code",)
+        constraints = (
+            *Fact.Meta.constraints,
+            unique_fact("job", "code", name="crews_enrolment_code"),
+            models.CheckConstraint(
+                condition=Q(to_on__isnull=True) | Q(to_on__gte=F("from_on")),
+                name="crews_enrolment_from_before_to",
+            ),
+        )
+        indexes = (
+            models.Index(fields=("job", "operator"), name="enrolment_job_operator"),
+        )
+
+    def __str__(self) -> str:
+        return self.code
+
+
+class Suspension(Fact):
+    """An order that an operator shall not shoot, for a scope and a time."""
+
+    operator = models.ForeignKey(Operator, on_delete=models.PROTECT, related_name="+")
+    # {"process": …, "position": …}; an absent key means all.
+    scope = models.JSONField(default=dict, blank=True)
+    from_at = models.DateTimeField()
+    until_at = models.DateTimeField(null=True, blank=True)
+    ordered_by = models.CharField(max_length=120)
+
+    class Meta(Fact.Meta):
+        ordering = ("from_at",)
+        indexes = (
+            models.Index(fields=("job", "operator"), name="suspension_job_operator"),
+        )
+
+    def __str__(self) -> str:
+        return f"suspension of {self.operator}"

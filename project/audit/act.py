@@ -1,0 +1,220 @@
+"""The act: the only way anything is written.
+
+    with act(on=job, by=member, verb="panel.shot") as deed:
+        deed.add(Panel(id=id, ...))
+
+The act locks the heads of its streams, takes its time under the lock, and leaves
+one line that names every row it wrote, with the row's hash. An act inside an act
+joins the outer one and leaves no line of its own.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+from datetime import datetime, timedelta
+from typing import Any, Protocol, TypeVar
+from uuid import UUID
+
+from django.core.exceptions import ValidationError
+from django.db import connection, models, transaction
+from django.utils.translation import gettext as _
+
+from project import clock
+from project.audit.chain import row_digest, seal
+from project.models.accounts import Membership, User
+from project.models.audit import AuditEvent, AuditHead
+from project.models.records import CompanyFact, Version, WrittenOnce
+
+MICROSECOND = timedelta(microseconds=1)
+_running: ContextVar[Deed | None] = ContextVar("running act", default=None)
+# SQLite's busy wait is not a queue: a lock of our own keeps writers of one process fair.
+_one_writer = threading.RLock()
+
+M = TypeVar("M", bound=models.Model)
+V = TypeVar("V", bound=Version)
+W = TypeVar("W", bound=WrittenOnce)
+
+
+class Deed:
+    """A running act: its time, its actor, and the rows it has written so far."""
+
+    def __init__(
+        self, *, at: datetime, by: Membership | User, verb: str, stream: str
+    ) -> None:
+        self.at = at
+        self.by = by
+        self.verb = verb
+        self.stream = stream
+        self.rows: list[models.Model] = []
+        self.changes: dict[str, dict[str, list[str]]] = {}
+        self.words: dict[str, str] = {}
+        self.subject: models.Model | None = None
+
+    def already(self, model: type[M], id: UUID) -> M | None:
+        """Return the row this request made before, if it was sent twice."""
+        return model._base_manager.filter(pk=id).first()
+
+    def add(self, row: M) -> M:
+        """Write a new row: clean it, stamp it, insert it."""
+        if isinstance(row, WrittenOnce):
+            row.recorded_at = self.at
+            if isinstance(row, CompanyFact):
+                row.recorded_by = self._user()
+            elif hasattr(row, "recorded_by_id"):
+                row.recorded_by = self.by  # type: ignore[attr-defined]
+        if isinstance(row, Version) and row.supersedes_id is None:
+            row.first = row.pk
+        row.full_clean(validate_constraints=True)
+        row.save(force_insert=True)
+        return self._touched(row)
+
+    def supersede(self, old: V, new: V, *, reason: str) -> V:
+        """Write a new version over the one in force. Raises if it is not in force."""
+        if not reason.strip():
+            raise ValidationError({"reason": _("Say why: a reason is needed.")})
+        if type(old)._base_manager.filter(supersedes=old.pk).exists():
+            raise ValidationError(
+                _("%(what)s was corrected by somebody else meanwhile: look again.")
+                % {"what": old}
+            )
+        new.first, new.supersedes, new.reason = old.first, old, reason
+        return self.add(new)
+
+    def change(self, row: M, **values: Any) -> M:
+        """Edit a living row; the line keeps each column before and after."""
+        before = {name: getattr(row, name) for name in values}
+        changed = [name for name, value in values.items() if before[name] != value]
+        if not changed:
+            return row
+        for name in changed:
+            setattr(row, name, values[name])
+        row.full_clean()
+        row.save(update_fields=changed)
+        self.changes[str(row.pk)] = {
+            name: [str(before[name]), str(getattr(row, name))] for name in changed
+        }
+        return self._touched(row)
+
+    def fill(self, row: W, **values: Any) -> W:
+        """Give once-columns their value; each group's own clock is set with it."""
+        once = type(row).ONCE
+        known = {column for columns in once.values() for column in columns}
+        for name, value in values.items():
+            if name not in known:
+                raise ValueError(f"{row._meta.label}.{name} is not filled later")
+            if getattr(row, name) not in (None, ""):
+                message = _("%(name)s is on record already.") % {"name": name}
+                raise ValidationError({name: message})
+            setattr(row, name, value)
+        for recorded, columns in once.items():
+            if any(column in values for column in columns):
+                setattr(row, recorded, self.at)
+                values[recorded] = self.at
+        row.full_clean()
+        row.save(update_fields=list(values))
+        return self._touched(row)
+
+    def say(self, **words: str) -> None:
+        """Keep words on the line: typed text, what was told, what was decided."""
+        self.words.update(words)
+
+    def _touched(self, row: M) -> M:
+        if self.subject is None:
+            self.subject = row
+        self.rows = [kept for kept in self.rows if kept.pk != row.pk]
+        self.rows.append(row)
+        return row
+
+    def _user(self) -> User:
+        return self.by if isinstance(self.by, User) else self.by.user
+
+    def payload(self) -> dict[str, Any]:
+        return {
+            "rows": [[r._meta.model_name, str(r.pk), row_digest(r)] for r in self.rows],
+            "changes": self.changes,
+            "words": self.words,
+        }
+
+
+class Streamed(Protocol):
+    """What an act is on: a job, a firm, or a person."""
+
+    @property
+    def stream(self) -> str: ...
+
+
+@contextmanager
+def act(
+    *,
+    on: Streamed,
+    by: Membership | User,
+    verb: str,
+    also: Iterable[Streamed] = (),
+) -> Iterator[Deed]:
+    """Run one act and leave its line on one stream. Nothing written, no line.
+
+    `also` names streams that must stand still meanwhile. A living row is always
+    written on the same stream, or its hash on another would grow stale.
+    """
+    outer = _running.get()
+    if outer is not None:
+        if outer.stream != on.stream:
+            raise ValueError(f"act {verb} on {on.stream} inside one on {outer.stream}")
+        yield outer
+        return
+    with _fair_turn(), transaction.atomic():
+        streams = sorted({on.stream, *(other.stream for other in also)})
+        heads = {stream: _locked_head(stream) for stream in streams}
+        latest = max(head.at for head in heads.values())
+        at = max(clock.now(), latest + MICROSECOND)
+        deed = Deed(at=at, by=by, verb=verb, stream=on.stream)
+        token = _running.set(deed)
+        try:
+            yield deed
+        finally:
+            _running.reset(token)
+        if deed.rows:
+            _append(heads[on.stream], deed)
+
+
+@contextmanager
+def _fair_turn() -> Iterator[None]:
+    if connection.features.has_select_for_update:
+        yield
+    else:
+        with _one_writer:
+            yield
+
+
+def _locked_head(stream: str) -> AuditHead:
+    head = AuditHead.objects.select_for_update().filter(stream=stream).first()
+    if head is not None:
+        return head
+    AuditHead.objects.bulk_create(
+        [AuditHead(stream=stream, at=clock.now() - MICROSECOND)], ignore_conflicts=True
+    )
+    return AuditHead.objects.select_for_update().get(stream=stream)
+
+
+def _append(head: AuditHead, deed: Deed) -> None:
+    assert deed.subject is not None
+    event = AuditEvent(
+        stream=head.stream,
+        seq=head.seq + 1,
+        at=deed.at,
+        actor_id=deed.by.pk,
+        actor_text=str(deed.by)[:200],
+        verb=deed.verb,
+        subject_kind=deed.subject._meta.model_name or "",
+        subject_id=deed.subject.pk,
+        subject_text=str(deed.subject)[:200],
+        payload=deed.payload(),
+        prev=head.hash,
+    )
+    event.hash = seal(event)
+    event.save(force_insert=True)
+    head.seq, head.at, head.hash = event.seq, event.at, event.hash
+    head.save(update_fields=["seq", "at", "hash"])

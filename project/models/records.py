@@ -1,0 +1,206 @@
+"""The three kinds of row: living, fact and act. Nothing is ever deleted.
+
+Living rows are edited by actions, each change audited. Facts are written once;
+a change is a new version that supersedes the old one by name, with a reason.
+Acts are written once and never superseded. Every foreign key to a fact holds
+the identity of its chain's first version, so nothing points at a stale one.
+"""
+
+from __future__ import annotations
+
+import os
+import time
+import uuid
+from datetime import datetime
+from decimal import Decimal
+from typing import Any, ClassVar, Self
+
+from django.db import models
+from django.db.models import F, Q
+
+from project.domain.identity import uuid7
+from project.domain.units import Quantity, units_of
+
+
+def new_id() -> uuid.UUID:
+    """Mint an identity, as a tablet or a form does before it sends."""
+    return uuid7(time.time_ns() // 1_000_000, os.urandom(10))
+
+
+class MeasureField(models.DecimalField[Any, Any]):
+    """The number of a typed quantity; its unit stands in the column beside it."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        kwargs.setdefault("max_digits", 12)
+        kwargs.setdefault("decimal_places", 4)
+        kwargs.setdefault("null", True)
+        kwargs.setdefault("blank", True)
+        super().__init__(*args, **kwargs)
+
+
+class UnitField(models.CharField[Any, Any]):
+    """The unit of the measures named beside it, one of a dimension's units."""
+
+    def __init__(self, dimension: str = "", **kwargs: Any) -> None:
+        self.dimension = dimension
+        kwargs.setdefault("max_length", 10)
+        kwargs.setdefault("blank", True)
+        kwargs.setdefault("default", "")
+        if dimension:
+            kwargs.setdefault("choices", [(u, u) for u in units_of(dimension)])
+        super().__init__(**kwargs)
+
+    def deconstruct(self) -> Any:
+        """Leave the choices out: the table of units may grow without a migration."""
+        name, path, args, kwargs = super().deconstruct()
+        kwargs.pop("choices", None)
+        return name, path, args, kwargs
+
+
+def with_unit(name: str, *columns: str) -> models.CheckConstraint:
+    """Ask that a measure and its unit are both there or both absent."""
+    measures = columns or (name,)
+    none = Q(**{f"{column}__isnull": True for column in measures})
+    some = Q()
+    for column in measures:
+        some |= Q(**{f"{column}__isnull": False})
+    unit = f"{name}_unit"
+    return models.CheckConstraint(
+        condition=(none & Q(**{unit: ""})) | (some & ~Q(**{unit: ""})),
+        name=f"%(app_label)s_%(class)s_{name}_with_unit",
+    )
+
+
+def as_quantity(value: Decimal | None, unit: str) -> Quantity | None:
+    """Return a stored pair of columns as one quantity."""
+    return None if value is None else Quantity(value, unit)
+
+
+class Identified(models.Model):
+    """Every row has an identity made where it was first written."""
+
+    id = models.UUIDField(primary_key=True, default=new_id, editable=False)
+
+    class Meta:
+        abstract = True
+
+    @property
+    def kind(self) -> str:
+        """The name under which audit lines, evidence and packets know this table."""
+        return self._meta.model_name or ""
+
+
+class Living(Identified):
+    """A row that actions edit; the audit trail keeps what it was before."""
+
+    class Meta:
+        abstract = True
+
+
+class WrittenOnce(Identified):
+    """A row that is never changed, but for columns filled once in a later act."""
+
+    # Columns that may go from nothing to a value once, by the clock of their group:
+    # {"stopped_recorded_at": ("stopped_at",)}.
+    ONCE: ClassVar[dict[str, tuple[str, ...]]] = {}
+
+    recorded_at = models.DateTimeField(editable=False)
+
+    class Meta:
+        abstract = True
+
+
+class FactQuerySet(models.QuerySet[Any]):
+    """The only way queries read facts: as known at an instant."""
+
+    def known_at(self, instant: datetime) -> Self:
+        """Return the versions in force as known then.
+
+        `withdrawn` is looked at last: a withdrawn version first hides the one
+        that it superseded.
+        """
+        later = self.model._base_manager.filter(
+            supersedes=models.OuterRef("pk"), recorded_at__lte=instant
+        )
+        seen = self.filter(recorded_at__lte=instant, withdrawn=False)
+        return seen.filter(~models.Exists(later))
+
+
+def _chain_constraints() -> list[models.BaseConstraint]:
+    alone = Q(supersedes__isnull=True)
+    return [
+        models.CheckConstraint(
+            condition=(alone & Q(first=F("id"))) | (~alone & ~Q(first=F("id"))),
+            name="%(app_label)s_%(class)s_first",
+        ),
+        models.CheckConstraint(
+            condition=alone | ~Q(supersedes=F("id")),
+            name="%(app_label)s_%(class)s_not_itself",
+        ),
+        models.CheckConstraint(
+            condition=alone | ~Q(reason=""),
+            name="%(app_label)s_%(class)s_reason_when_superseding",
+        ),
+    ]
+
+
+class Version(WrittenOnce):
+    """What job facts and company facts share: the chain of versions."""
+
+    first = models.UUIDField(editable=False, db_index=True)
+    supersedes = models.OneToOneField(
+        "self", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    withdrawn = models.BooleanField(default=False)
+    reason = models.TextField(blank=True, default="")
+
+    objects = FactQuerySet.as_manager()
+
+    class Meta:
+        abstract = True
+        constraints = _chain_constraints()
+
+
+class Fact(Version):
+    """A fact of one job."""
+
+    job = models.ForeignKey("project.Job", on_delete=models.PROTECT, related_name="+")
+    recorded_by = models.ForeignKey(
+        "project.Membership", on_delete=models.PROTECT, related_name="+"
+    )
+
+    class Meta(Version.Meta):
+        abstract = True
+
+
+class CompanyFact(Version):
+    """A fact of one firm, the same on all its jobs."""
+
+    organization = models.ForeignKey(
+        "project.Organization", on_delete=models.PROTECT, related_name="+"
+    )
+    recorded_by = models.ForeignKey(
+        "project.User", on_delete=models.PROTECT, related_name="+"
+    )
+
+    class Meta(Version.Meta):
+        abstract = True
+
+
+class Act(WrittenOnce):
+    """Something done on a job: a move, a signature, a frozen conclusion."""
+
+    job = models.ForeignKey("project.Job", on_delete=models.PROTECT, related_name="+")
+    recorded_by = models.ForeignKey(
+        "project.Membership", on_delete=models.PROTECT, related_name="+"
+    )
+
+    class Meta:
+        abstract = True
+
+
+def unique_fact(*fields: str, name: str) -> models.UniqueConstraint:
+    """A code is taken once; a superseding version keeps it."""
+    return models.UniqueConstraint(
+        fields=fields, condition=Q(supersedes__isnull=True), name=name
+    )
