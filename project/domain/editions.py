@@ -166,6 +166,28 @@ def aci_506_2_13_panels(reason: str) -> dict[str, Departure]:
     }
 
 
+def departing(edition_key: str, given: Mapping[str, Departure]) -> dict[str, Departure]:
+    """Return what truly departs: values equal to the edition's own are left out.
+
+    For a settings form, which posts every term. Raises ValueError for an unknown
+    edition or term. Source: the edition's own values.
+
+    >>> same, other = Departure(Decimal("0.850")), Departure(Decimal("0.90"))
+    >>> list(departing("ibc-2018-1908", {"core_average": same}))
+    []
+    >>> list(departing("ibc-2018-1908", {"core_average": other}))
+    ['core_average']
+    """
+    own = edition_of(edition_key).values
+    for name in given:
+        kind_of(name)
+    return {
+        name: departure
+        for name, departure in given.items()
+        if (departure.value, departure.unit) != (own[name].value, own[name].unit)
+    }
+
+
 def _departed(name: str, departure: Departure) -> TermValue:
     check_term(name, departure.value, departure.unit)
     if not departure.reason.strip():
