@@ -17,6 +17,9 @@ from tests.support.sockets import close_sockets
 
 # A shared machine has slow moments; and a run must find the same things twice.
 hypothesis.settings.register_profile("run", deadline=None, derandomize=True)
+hypothesis.settings.register_profile(
+    "quick", deadline=None, derandomize=True, max_examples=20
+)
 hypothesis.settings.load_profile("run")
 
 _DATABASE_FIXTURES = {"db", "transactional_db", "django_db_setup", "copies"}

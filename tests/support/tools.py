@@ -7,14 +7,7 @@ import shutil
 
 import pytest
 
-# program -> the package that brings it
-PACKAGES = {
-    "chromium": "chromium",
-    "qpdf": "qpdf",
-    "pdftoppm": "poppler-utils",
-    "pdftotext": "poppler-utils",
-    "msgfmt": "gettext",
-}
+from tests.support.programs import PACKAGES
 
 
 def need_program(name: str) -> str:

@@ -1,0 +1,242 @@
+"""The steps of tests/run, in order: each timed, all of them run, none forgotten."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from tests.support import cluster, programs
+
+PY = sys.executable
+BIN = Path(PY).parent
+DOMAINS = [f"{app}/domain" for app in ("project", "crews", "inspections")]
+QUICK_SECONDS = 90
+NO_TESTS = 5  # pytest's exit code when it collected nothing
+
+
+@dataclass
+class Result:
+    """How one step went. A failed step without failed tests counts as one failure."""
+
+    name: str
+    ok: bool
+    seconds: float
+    passed: int = 0
+    failed: int = 0
+    skipped: int = 0
+
+
+@dataclass
+class Run:
+    """What has been run so far, and what has not."""
+
+    folder: Path
+    asked: str
+    results: list[Result] = field(default_factory=list)
+    not_run: list[str] = field(default_factory=list)
+    left_out: list[str] = field(default_factory=list)
+
+
+def production(folder: Path) -> dict[str, str]:
+    """Return the environment of an installation that serves others."""
+    kept = {k: v for k, v in os.environ.items() if not k.startswith("NOZZLEBOOK_")}
+    kept.pop("DATABASE_URL", None)
+    return {
+        **kept,
+        "NOZZLEBOOK_DATA": str(folder / "production"),
+        "NOZZLEBOOK_HOSTS": "records.example",
+        "DJANGO_SETTINGS_MODULE": "project.settings",
+    }
+
+
+def static_steps() -> dict[str, list[list[str]]]:
+    """Return the commands that read the code without running its tests."""
+    manage = [PY, "-W", "error", "manage.py"]
+    return {
+        "format": [[f"{BIN}/ruff", "format", "--check", "."]],
+        "lint": [[f"{BIN}/ruff", "check", "."]],
+        "contracts": [[f"{BIN}/lint-imports", "--no-logo"]],
+        "types": [[f"{BIN}/mypy"]],
+        "templates": [[f"{BIN}/djlint", "--check", "--lint", "--quiet", "templates"]],
+        "settings": [
+            [*manage, "check", "--deploy", "--fail-level", "WARNING"],
+            [*manage, "collectstatic", "--noinput", "--verbosity", "0"],
+        ],
+        "migrations": [[*manage, "makemigrations", "--check", "--dry-run"]],
+    }
+
+
+def run_static(run: Run) -> None:
+    """Run the static steps two at a time; their words are shown when they fail."""
+
+    def work(step: tuple[str, list[list[str]]]) -> tuple[Result, str]:
+        name, commands = step
+        start = time.monotonic()
+        said, ok = [], True
+        for command in commands:
+            done = subprocess.run(
+                command,
+                env=production(run.folder),
+                stdout=subprocess.PIPE,
+                stderr=subprocess.STDOUT,
+                text=True,
+                check=False,
+            )
+            ok = ok and done.returncode == 0
+            said.append(done.stdout)
+        return Result(name, ok, time.monotonic() - start), "".join(said)
+
+    with ThreadPoolExecutor(max_workers=2) as pool:
+        for result, said in pool.map(work, static_steps().items()):
+            if not result.ok:
+                print(f"\n{said.strip()}\n")
+            report(run, result)
+
+
+def report(run: Run, result: Result) -> None:
+    """Keep and print one step's outcome."""
+    run.results.append(result)
+    word = "ok" if result.ok else "FAILED"
+    print(f"{result.name:<12} {result.seconds:6.1f} s  {word}", flush=True)
+
+
+def run_tests(
+    run: Run, name: str, arguments: Sequence[str], *, vendor: str = "sqlite"
+) -> None:
+    """Run pytest once; it must have run tests, and on the engine it was meant for."""
+    tally = run.folder / f"{name}.json"
+    measured = run.asked == "--long" and name in ("domain", "sqlite")
+    program = [PY, "-m", "coverage", "run", "-m"] if measured else [PY, "-m"]
+    options = ["--continue-on-collection-errors", f"--tally={tally}"]
+    options += {"--quick": ["--hypothesis-profile=quick"], "--long": ["--long"]}.get(
+        run.asked, []
+    )
+    print(f"\n--- {name} tests", flush=True)
+    start = time.monotonic()
+    done = subprocess.run(
+        [*program, "pytest", "-q", *options, *arguments],
+        check=False,
+    )
+    seconds = time.monotonic() - start
+    counts = json.loads(tally.read_text()) if tally.exists() else {}
+    result = Result(
+        name,
+        done.returncode == 0,
+        seconds,
+        passed=counts.get("passed", 0) + counts.get("xfailed", 0),
+        failed=counts.get("failed", 0) + counts.get("error", 0),
+        skipped=counts.get("skipped", 0),
+    )
+    if done.returncode == NO_TESTS:
+        print(f"{name}: not one test was found, and nothing proves nothing.")
+    if result.ok and counts.get("vendor") != vendor:
+        print(f"{name}: meant for {vendor}, ran on {counts.get('vendor')}.")
+        result.ok = False
+    report(run, result)
+
+
+def run_browser(run: Run) -> None:
+    """Run the browser tests in Debian's Chromium, or say how to get it."""
+    if run.asked == "--quick":
+        run.left_out.append("browser tests")
+    elif not shutil.which("chromium"):
+        run.not_run.append("browser tests: no chromium here: apt-get install chromium")
+    else:
+        run_tests(run, "browser", ["-m", "browser", "tests"])
+
+
+def run_postgres(run: Run) -> None:
+    """Run the database tests on PostgreSQL, or say how to get it."""
+    if run.asked == "--quick":
+        run.left_out.append("database tests on PostgreSQL")
+        return
+    try:
+        cluster.Cluster()
+    except cluster.NoClusterError as error:
+        run.not_run.append(f"database tests on PostgreSQL: {error}")
+        return
+    run_tests(
+        run, "postgresql", ["--pg", "-m", "database", "tests"], vendor="postgresql"
+    )
+
+
+def run_coverage(run: Run) -> None:
+    """With --long: what the domain and database tests walked, against the floors."""
+    start = time.monotonic()
+    floors = [
+        ["report", "--fail-under=90", "--format=total"],
+        ["report", "--fail-under=100", "--include=*/domain/*,*/actions/*,*/actions.py"],
+    ]
+    subprocess.run([PY, "-m", "coverage", "combine", "--quiet"], check=False)
+    codes = [
+        subprocess.run([PY, "-m", "coverage", *floor], check=False).returncode
+        for floor in floors
+    ]
+    report(run, Result("coverage", not any(codes), time.monotonic() - start))
+
+
+def note_missing_programs(run: Run) -> None:
+    """Name the second opinions that are not here; their tests skip by themselves."""
+    for program, package in programs.missing().items():
+        if program != "chromium":
+            run.not_run.append(
+                f"tests that ask {program}: not here: apt-get install {package}"
+            )
+
+
+def close(run: Run, seconds: float) -> int:
+    """Say what failed and what was not run; the last line is pytest's, summed up."""
+    strict = bool(os.environ.get("CI"))
+    failed = [result for result in run.results if not result.ok]
+    print()
+    for result in run.results:
+        word = "ok" if result.ok else "FAILED"
+        print(f"{result.name:<12} {result.seconds:6.1f} s  {word}")
+    print(f"{'all':<12} {seconds:6.1f} s")
+    if run.asked == "--quick" and seconds > QUICK_SECONDS:
+        print(f"--quick took more than {QUICK_SECONDS} s: mark what is slow as slow.")
+    if run.left_out:
+        print(f"Left out by --quick: {', '.join(run.left_out)}.")
+    for part in run.not_run:
+        print(f"!!! NOT RUN {'(a failure: CI is set) ' if strict else ''}{part}")
+    if failed:
+        print(f"FAILED: {', '.join(result.name for result in failed)}")
+    missed = len(run.not_run)
+    total_failed = sum(result.failed or 1 for result in failed) + missed * strict
+    passed = sum(result.passed for result in run.results)
+    skipped = sum(result.skipped for result in run.results) + missed * (not strict)
+    print(f"{passed} passed, {total_failed} failed, {skipped} skipped", flush=True)
+    return 1 if total_failed else 0
+
+
+def main(asked: str) -> int:
+    """Run every step in order; a failure stops none of the later ones."""
+    start = time.monotonic()
+    # Slow tests are the full run's: --quick is for after each commit.
+    unless_slow = " and not slow" if asked == "--quick" else ""
+    with tempfile.TemporaryDirectory(prefix="nozzlebook-run-") as folder:
+        run = Run(Path(folder), asked)
+        run_static(run)
+        pure = f"not database and not browser{unless_slow}"
+        doctests = ["--doctest-modules", *(d for d in DOMAINS if Path(d).is_dir())]
+        run_tests(run, "domain", [*doctests, "-m", pure, "tests"])
+        run_tests(run, "sqlite", ["-m", f"database{unless_slow}", "tests"])
+        run_postgres(run)
+        run_browser(run)
+        if asked == "--long":
+            run_coverage(run)
+        note_missing_programs(run)
+        return close(run, time.monotonic() - start)
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1] if len(sys.argv) > 1 else ""))
