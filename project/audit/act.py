@@ -65,8 +65,8 @@ class Deed:
                 row.recorded_by = self._user()
             elif hasattr(row, "recorded_by_id"):
                 row.recorded_by = self.by  # type: ignore[attr-defined]
-        if isinstance(row, Version) and row.supersedes_id is None:
-            row.first = row.pk
+            if isinstance(row, Version) and row.supersedes is None:
+                row.first = row.pk
         row.full_clean(validate_constraints=True)
         row.save(force_insert=True)
         return self._touched(row)
@@ -176,8 +176,8 @@ def act(
             yield deed
         finally:
             _running.reset(token)
-        if deed.rows:
-            _append(heads[on.stream], deed)
+        if deed.subject is not None:
+            _append(heads[on.stream], deed, subject=deed.subject)
 
 
 @contextmanager
@@ -199,8 +199,7 @@ def _locked_head(stream: str) -> AuditHead:
     return AuditHead.objects.select_for_update().get(stream=stream)
 
 
-def _append(head: AuditHead, deed: Deed) -> None:
-    assert deed.subject is not None
+def _append(head: AuditHead, deed: Deed, *, subject: models.Model) -> None:
     event = AuditEvent(
         stream=head.stream,
         seq=head.seq + 1,
@@ -208,9 +207,9 @@ def _append(head: AuditHead, deed: Deed) -> None:
         actor_id=deed.by.pk,
         actor_text=str(deed.by)[:200],
         verb=deed.verb,
-        subject_kind=deed.subject._meta.model_name or "",
-        subject_id=deed.subject.pk,
-        subject_text=str(deed.subject)[:200],
+        subject_kind=subject._meta.model_name or "",
+        subject_id=subject.pk,
+        subject_text=str(subject)[:200],
         payload=deed.payload(),
         prev=head.hash,
     )

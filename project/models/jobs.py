@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, datetime
+from typing import Any
 from zoneinfo import ZoneInfo, available_timezones
 
 from django.core.exceptions import ValidationError
@@ -10,7 +11,9 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
+from project.domain.editions import from_plain, to_plain
 from project.domain.shooting_words import Position, Process
+from project.domain.terms import Terms
 from project.models.accounts import Organization
 from project.models.records import (
     Fact,
@@ -107,6 +110,20 @@ class TermsRevision(Fact):
 
     def __str__(self) -> str:
         return f"terms revision {self.number}"
+
+    @staticmethod
+    def values_of(terms: Terms) -> dict[str, Any]:
+        """Return the terms' values as this table keeps them."""
+        return to_plain(terms.values)
+
+    def facts(self) -> Terms:
+        """Return the terms as the rules read them."""
+        return Terms(
+            revision=self.number,
+            edition=self.edition,
+            effective_on=self.effective_on,
+            values=from_plain(self.values),
+        )
 
 
 class Element(Living):

@@ -126,9 +126,9 @@ class FactQuerySet(models.QuerySet[Any]):
         return seen.filter(~models.Exists(later))
 
 
-def _chain_constraints() -> list[models.BaseConstraint]:
+def _chain_constraints() -> tuple[models.BaseConstraint, ...]:
     alone = Q(supersedes__isnull=True)
-    return [
+    return (
         models.CheckConstraint(
             condition=(alone & Q(first=F("id"))) | (~alone & ~Q(first=F("id"))),
             name="%(app_label)s_%(class)s_first",
@@ -141,7 +141,7 @@ def _chain_constraints() -> list[models.BaseConstraint]:
             condition=alone | ~Q(reason=""),
             name="%(app_label)s_%(class)s_reason_when_superseding",
         ),
-    ]
+    )
 
 
 class Version(WrittenOnce):
@@ -159,6 +159,21 @@ class Version(WrittenOnce):
     class Meta:
         abstract = True
         constraints = _chain_constraints()
+
+    def revised(self, *, id: uuid.UUID, **changes: Any) -> Self:
+        """Return a next version, unsaved: this one's own columns, and what changed."""
+        chain = {"id", "first", "supersedes", "recorded_at", "recorded_by", "reason"}
+        clocks = set(self.ONCE)
+        kept = {
+            field.name: getattr(self, field.attname)
+            for field in self._meta.concrete_fields
+            if field.name not in chain | clocks and field.name not in changes
+        }
+        by_column = {
+            self._meta.get_field(name).attname: value  # type: ignore[union-attr]
+            for name, value in kept.items()
+        }
+        return type(self)(id=id, **by_column, **changes)
 
 
 class Fact(Version):

@@ -1,0 +1,1 @@
+"""What the kernel knows, as known at an instant."""
