@@ -42,7 +42,10 @@ class MixOnRecord:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RigEquivalence(FactVersion):
-    """Two rigs of which the engineer accepted that a mock-up on one covers the other."""
+    """Two rigs of which the engineer accepted that a mock-up on one covers the other.
+
+    `rigs` are their two identities. A pair says nothing of a third rig.
+    """
 
     rigs: frozenset[str]
     accepted_at: datetime
@@ -63,7 +66,7 @@ class Demand:
     position: Position
     method: Method
     mix: MixOnRecord
-    rig: str | None = None
+    rig: Ref | None = None
     rig_equivalences: tuple[RigEquivalence, ...] = ()
     reinforcement: Reinforcement | None = None
     thickness: Quantity | None = None

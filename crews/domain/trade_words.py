@@ -11,6 +11,11 @@ class Method(StrEnum):
     HAND = "hand"
     ROBOTIC = "robotic"
 
+    @property
+    def by(self) -> str:
+        """How a sentence names it."""
+        return "by hand" if self is Method.HAND else "by machine"
+
 
 class Level(StrEnum):
     """The level printed on a card, the better one first."""

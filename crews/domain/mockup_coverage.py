@@ -1,0 +1,296 @@
+"""Mock-ups: what one showed, what the engineer decided, what it covers.
+
+A mock-up covers a part only when every attribute holds. Each is compared and
+kept, so that a reader sees why one covers and what another one lacks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from crews.domain.clearance import clear_spacing, largest_bar
+from crews.domain.demand import Demand, MixOnRecord
+from crews.domain.trade_words import DecisionOutcome, Method
+from project.domain.clocks import FactVersion
+from project.domain.reinforcement import Mat, Reinforcement, SpliceKind, bar_diameter
+from project.domain.shooting_words import Position, Process
+from project.domain.units import Quantity, convert
+from project.domain.verdict import Known, Ref, Source, State
+
+COVERAGE_SOURCE = Source(
+    "ACI 506.2-13", "each mixture, orientation and operator", known=Known.READ
+)
+RIG_SOURCE = Source("IBC", "1908.5", "2018", Known.READ)
+
+# A mock-up with the harder splice shows the easier one too.
+EASIEST_SPLICE_FIRST = (
+    SpliceKind.NONE,
+    SpliceKind.COUPLER,
+    SpliceKind.NON_CONTACT,
+    SpliceKind.CONTACT,
+)
+SPLICE_SOURCE = Source("order of difficulty of splices", known=Known.PRACTICE)
+
+_GOOD = frozenset(
+    {DecisionOutcome.ACCEPTED, DecisionOutcome.ACCEPTED_UNDER_SUPERVISION}
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Decision(FactVersion):
+    """The engineer's dated decision on one mock-up."""
+
+    outcome: DecisionOutcome
+    decided_at: datetime
+    decided_by: str = ""
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MockUp(FactVersion):
+    """A mock-up as it was shot. A panel of two operators shows neither of them."""
+
+    code: str
+    operator: Ref
+    mix_code: str
+    mix_revision: int
+    process: Process
+    method: Method
+    position: Position
+    rig: Ref | None
+    reinforcement: Reinforcement | None
+    thickness: Quantity | None
+    shared: bool = False
+    mock_up_class: str = ""
+    decisions: tuple[Decision, ...] = ()
+
+    @property
+    def ref(self) -> Ref:
+        """The version of the mock-up as evidence."""
+        return Ref("panel", str(self.id), self.code)
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """One attribute: what the mock-up has, what the part needs, how they stand."""
+
+    attribute: str
+    have: str
+    need: str
+    state: State
+
+    @property
+    def holds(self) -> bool:
+        """Whether the attribute does not stand in the way."""
+        return self.state in (State.PASS, State.CONDITION, State.INFORMATION)
+
+    def __str__(self) -> str:
+        return f"{self.attribute} {self.have}, needs {self.need}"
+
+
+def _judged(attribute: str, have: object, need: object, holds: bool) -> Comparison:
+    state = State.PASS if holds else State.FAIL
+    return Comparison(attribute, str(have), str(need), state)
+
+
+def _open(attribute: str, have: object, need: object) -> Comparison:
+    return Comparison(attribute, str(have), str(need), State.UNDECIDED)
+
+
+def compare(
+    mock_up: MockUp, demand: Demand, *, operator: Ref, at: datetime
+) -> tuple[Comparison, ...]:
+    """Compare a mock-up with a demand, attribute by attribute, in a fixed order.
+
+    `at` is the start of the nozzle time; its zone is used to print instants.
+    Lengths are compared as given, in any unit of length. Raises nothing.
+    Source: ACI 506.2-13 (mixture, position, operator; read), IBC 2018 1908.5
+    (equipment; read), the bars by the reading of 1908.4 that a test shows what it
+    held; the order of splices is common practice, no source.
+
+    >>> from crews.domain import examples
+    >>> lines = compare(examples.mock_up(), examples.demand(),
+    ...                 operator=examples.OPERATOR, at=examples.AT)
+    >>> [c.attribute for c in lines if not c.holds]
+    []
+    """
+    return (
+        _operator(mock_up, operator),
+        _judged(
+            "process",
+            mock_up.process,
+            demand.process,
+            mock_up.process is demand.process,
+        ),
+        _judged(
+            "method", mock_up.method, demand.method, mock_up.method is demand.method
+        ),
+        _position(mock_up, demand),
+        _mix(mock_up, demand.mix),
+        _rig(mock_up, demand, at),
+        *_bars(mock_up.reinforcement, demand.reinforcement),
+        _thickness(mock_up, demand),
+        acceptance(mock_up.decisions, at=at),
+    )
+
+
+def _operator(mock_up: MockUp, operator: Ref) -> Comparison:
+    if mock_up.shared:
+        return _judged("operator", "two operators", operator.name, holds=False)
+    same = mock_up.operator.id == operator.id
+    return _judged("operator", mock_up.operator.name, operator.name, same)
+
+
+def _position(mock_up: MockUp, demand: Demand) -> Comparison:
+    have, need = mock_up.position, demand.position
+    if Position.UNCLASSIFIED in (have, need):
+        return _open("position", have, need)
+    return _judged("position", have, need, have is need)
+
+
+def _mix(mock_up: MockUp, mix: MixOnRecord) -> Comparison:
+    """Another revision counts only when every mark between says "unchanged"."""
+    have = f"{mock_up.mix_code} rev {mock_up.mix_revision}"
+    if mock_up.mix_code != mix.code or mock_up.mix_revision == mix.revision:
+        return _judged("mix", have, mix, mock_up.mix_code == mix.code)
+    low, high = sorted((mock_up.mix_revision, mix.revision))
+    marks = {m.revision: m.placing_properties_changed for m in mix.marks}
+    between = [marks.get(number) for number in range(low + 1, high + 1)]
+    if True in between:
+        return _judged("mix", have, f"{mix}, placing properties changed", holds=False)
+    if None in between:
+        return _open("mix", have, f"{mix}, not marked whether it places the same")
+    return _judged("mix", have, f"{mix}, placing properties unchanged", holds=True)
+
+
+def _rig(mock_up: MockUp, demand: Demand, at: datetime) -> Comparison:
+    have = mock_up.rig.name if mock_up.rig else "not recorded"
+    if demand.rig is None:
+        # Asked before a rig is named: the answer says for which rig it was shown.
+        return Comparison("rig", have, "no rig named", State.INFORMATION)
+    if mock_up.rig is None:
+        return _open("rig", have, demand.rig.name)
+    if mock_up.rig.id == demand.rig.id:
+        return _judged("rig", have, demand.rig.name, holds=True)
+    pair = {mock_up.rig.id, demand.rig.id}
+    accepted = any(
+        equal.rigs == pair and equal.accepted_at <= at
+        for equal in demand.rig_equivalences
+    )
+    need = f"{demand.rig.name}{', accepted as its equivalent' if accepted else ''}"
+    return _judged("rig", have, need, accepted)
+
+
+def _bars(
+    have: Reinforcement | None, need: Reinforcement | None
+) -> tuple[Comparison, ...]:
+    if have is None or need is None:
+        words = ["not given" if r is None else "given" for r in (have, need)]
+        named = ("bar size", "clear spacing", "curtains", "splice")
+        return tuple(_open(name, *words) for name in named)
+    return (
+        _bar_size(have, need),
+        _clear_spacing(have, need),
+        _judged(
+            "curtains", have.curtains, need.curtains, have.curtains >= need.curtains
+        ),
+        _splice(have, need),
+    )
+
+
+def _bar_size(have: Reinforcement, need: Reinforcement) -> Comparison:
+    if not need.mats or not have.mats:
+        shown = largest_bar(have) if have.mats else "none"
+        asked = largest_bar(need) if need.mats else "none"
+        return _judged("bar size", shown, asked, not need.mats)
+    shown, asked = largest_bar(have), largest_bar(need)
+    larger = bar_diameter(shown).value >= bar_diameter(asked).value
+    return _judged("bar size", shown, asked, larger)
+
+
+def _inches(mat: Mat) -> Quantity:
+    return convert(clear_spacing(mat), to="in")
+
+
+def _clear_spacing(have: Reinforcement, need: Reinforcement) -> Comparison:
+    """Ask, for each mat of the part, for bars as large shown at a gap as small.
+
+    Not the least gap of all mats: thin bars close together say nothing of thick
+    bars at the same gap.
+    """
+    if not need.mats or not have.mats:
+        return _judged("clear spacing", "no bars", "no bars", not need.mats)
+    pairs = [(_shown_gap(have, mat), _inches(mat)) for mat in need.mats]
+    shown, asked = min(pairs, key=lambda pair: pair[1].value - pair[0].value)
+    return _judged("clear spacing", shown, asked, shown.value <= asked.value)
+
+
+def _shown_gap(have: Reinforcement, mat: Mat) -> Quantity:
+    diameter = bar_diameter(mat.bar).value
+    as_large = [m for m in have.mats if bar_diameter(m.bar).value >= diameter]
+    # Where no bar is as large the bar size fails; the gap is compared all the same.
+    return min((_inches(m) for m in as_large or have.mats), key=lambda q: q.value)
+
+
+def _splice(have: Reinforcement, need: Reinforcement) -> Comparison:
+    shown, asked = (r.splice.kind if r.splice else None for r in (have, need))
+    if not need.mats or asked is SpliceKind.NONE:
+        return _judged("splice", shown or "not given", asked or "no bars", holds=True)
+    if shown is None or asked is None:
+        return _open("splice", shown or "not given", asked or "not given")
+    rank = EASIEST_SPLICE_FIRST.index
+    return _judged("splice", shown, asked, rank(shown) >= rank(asked))
+
+
+def _thickness(mock_up: MockUp, demand: Demand) -> Comparison:
+    have, need = mock_up.thickness, demand.thickness
+    if have is None or need is None:
+        return _open("thickness", have or "not given", need or "not given")
+    shown = convert(have, to=need.unit).value
+    return _judged("thickness", have, need, shown >= need.value)
+
+
+def acceptance(decisions: Sequence[Decision], *, at: datetime) -> Comparison:
+    """Say whether a mock-up stood accepted when the nozzle was taken.
+
+    A rejection that is the latest decision known takes back what went before,
+    whenever it was decided. Otherwise the latest decision at or before the start
+    counts: a later acceptance does not cure work already shot.
+    Source: contract practice of dated acceptance (derived).
+
+    >>> from crews.domain import examples
+    >>> acceptance(examples.mock_up().decisions, at=examples.AT).have
+    'accepted 2026-07-29 15:10'
+    """
+    need = f"accepted by {at:%Y-%m-%d %H:%M}"
+    in_order = sorted(decisions, key=lambda d: (d.decided_at, d.recorded_at))
+    if not in_order:
+        return _judged("acceptance", "not decided", need, holds=False)
+    latest = in_order[-1]
+    before = [d for d in in_order if d.decided_at <= at]
+    if latest.outcome not in _GOOD:
+        return _judged("acceptance", _said(latest, at), need, holds=False)
+    counts = before[-1] if before else None
+    if counts is None or counts.outcome not in _GOOD:
+        return _judged("acceptance", f"only {_said(latest, at)}", need, holds=False)
+    if counts.outcome is DecisionOutcome.ACCEPTED_UNDER_SUPERVISION:
+        return Comparison("acceptance", _said(counts, at), need, State.CONDITION)
+    return _judged("acceptance", _said(counts, at), need, holds=True)
+
+
+def _said(decision: Decision, at: datetime) -> str:
+    local = decision.decided_at.astimezone(at.tzinfo)
+    return f"{decision.outcome} {local:%Y-%m-%d %H:%M}"
+
+
+def missing(comparisons: Sequence[Comparison]) -> Iterator[Comparison]:
+    """Yield what stands in the way, in the fixed order.
+
+    Source: none needed, a filter. Raises nothing.
+
+    >>> list(missing((_judged("mix", "a", "a", True),)))
+    []
+    """
+    return (line for line in comparisons if not line.holds)
