@@ -202,8 +202,28 @@ def read_database(
     }
 
 
+def refuse_unknown(env: Mapping[str, str] = os.environ) -> None:
+    """Stop at a variable of ours that nothing reads: a misspelt one would do nothing."""
+    for name in sorted(env):
+        if name.startswith("NOZZLEBOOK_") and name not in VARIABLES:
+            # Its value is not repeated: it may be a misspelt secret.
+            known = ", ".join(VARIABLES)
+            raise ImproperlyConfigured(f"{name} is not a setting; allowed: {known}.")
+
+
 # --- What this installation is --------------------------------------------------------
 
+VARIABLES = (
+    "NOZZLEBOOK_DATA",
+    "NOZZLEBOOK_DEBUG",
+    "NOZZLEBOOK_HOSTS",
+    "NOZZLEBOOK_HTTPS",
+    "NOZZLEBOOK_LOG_LEVEL",
+    "NOZZLEBOOK_POOL",
+    "NOZZLEBOOK_PROXY",
+    "NOZZLEBOOK_SECRET_KEY",
+)
+refuse_unknown()
 NOZZLEBOOK_DATA = read_folder("NOZZLEBOOK_DATA", default=BASE_DIR / "var")
 DEBUG = read_flag("NOZZLEBOOK_DEBUG", default=False)
 ALLOWED_HOSTS = read_hosts("NOZZLEBOOK_HOSTS", default=LOOPBACK)
@@ -294,13 +314,9 @@ AUTH_PASSWORD_VALIDATORS = [
 ]
 # Twelve hours from signing in, however busy: a shift, and nobody else's next one.
 SESSION_COOKIE_AGE = 12 * 60 * 60
-SESSION_SAVE_EVERY_REQUEST = False
-SESSION_COOKIE_HTTPONLY = True
-SESSION_COOKIE_SAMESITE = "Lax"
 CSRF_COOKIE_HTTPONLY = True
-CSRF_COOKIE_SAMESITE = "Lax"
 
-# --- On the wire ----------------------------------------------------------------------
+# --- On the wire (what is not here stands as Django ships it; tests look) ------------
 
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
 SESSION_COOKIE_NAME = "__Host-session" if HTTPS else "session"
@@ -308,10 +324,6 @@ CSRF_COOKIE_NAME = "__Host-csrf" if HTTPS else "csrf"
 SECURE_SSL_REDIRECT = HTTPS
 SECURE_HSTS_SECONDS = 365 * 24 * 60 * 60 if HTTPS else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = HTTPS
-SECURE_CONTENT_TYPE_NOSNIFF = True
-SECURE_REFERRER_POLICY = "same-origin"
-SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin"
-X_FRAME_OPTIONS = "DENY"
 if BEHIND_PROXY:
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 # Entering browsers' built-in lists binds a whole domain: its owner's decision, not ours.
@@ -356,8 +368,6 @@ STORAGES = {
 LANGUAGE_CODE = "en"
 LANGUAGES = [("en", "English")]
 LOCALE_PATHS = [BASE_DIR / "project" / "locale"]
-USE_I18N = True
-USE_TZ = True
 TIME_ZONE = "UTC"  # rows are UTC; pages show the job's own zone
 
 # --- Log ------------------------------------------------------------------------------
