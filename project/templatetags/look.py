@@ -10,7 +10,7 @@ from typing import Protocol
 from django import template
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
-from django.utils.translation import gettext
+from django.utils.translation import gettext, gettext_noop
 
 from project.charts import text
 from project.charts.stamps import (
@@ -26,6 +26,20 @@ from project.domain.verdict import State, Verdict
 from project.domain.working import Step
 
 register = template.Library()
+
+_GATE_WORDS = {
+    State.PASS: gettext_noop("met"),
+    State.CONDITION: gettext_noop("met under a condition"),
+    State.FAIL: gettext_noop("not met"),
+    State.INFORMATION: gettext_noop("for information"),
+    State.INCOMPLETE: gettext_noop("not enough yet"),
+    State.NOT_ENOUGH_YET: gettext_noop("not enough yet"),
+    State.NOT_DUE: gettext_noop("not due"),
+    State.NOT_TESTABLE: gettext_noop("not testable"),
+    State.NO_DATA: gettext_noop("nothing on record"),
+    State.UNDECIDED: gettext_noop("undecided"),
+}
+
 register.simple_tag(svg, name="drawing")
 
 
@@ -88,6 +102,12 @@ def strength(verdict: Verdict | State) -> Stamp:
 def gate(state: State) -> str:
     """Give the icon of one reason: {% icon reason.state|gate %}."""
     return gate_icon(state)
+
+
+@register.filter
+def gate_word(state: State) -> str:
+    """Say one reason's icon aloud, for readers who do not see it."""
+    return gettext(_GATE_WORDS[state])
 
 
 def _state(verdict: Verdict | State) -> State:
