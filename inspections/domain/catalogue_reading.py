@@ -8,8 +8,6 @@ Source: the project's own layout of the edition files (project's choice).
 
 from __future__ import annotations
 
-import hashlib
-import json
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from enum import StrEnum
@@ -27,6 +25,7 @@ from inspections.domain.catalogue import (
     Severity,
     Words,
 )
+from project.domain.canonical import sha256_of
 from project.domain.shooting_words import Position, Process
 from project.domain.units import UNITS
 
@@ -90,10 +89,7 @@ def digest(head: object, *, pages: Sequence[object]) -> str:
     >>> digest({"key": "a"}, pages=[])[:12]
     '329df807d0e6'
     """
-    canonical = json.dumps(
-        [head, *pages], sort_keys=True, ensure_ascii=False, separators=(",", ":")
-    )
-    return hashlib.sha256(canonical.encode()).hexdigest()
+    return sha256_of([head, *pages])
 
 
 def _page(page: object) -> Iterable[Item]:

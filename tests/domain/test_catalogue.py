@@ -1,13 +1,13 @@
 """The observation catalogue: its content, its reading, and which items a walk asks."""
 
 import copy
-import json
 import re
 from collections import Counter
 from pathlib import Path
 
 import pytest
 
+import inspections
 from inspections.domain.catalogue import (
     HEARTS,
     AnsweredBy,
@@ -21,10 +21,8 @@ from inspections.domain.catalogue import (
 from inspections.domain.catalogue_reading import CatalogueError, digest, parse_edition
 from inspections.queries.catalogue import CURRENT, PINNED, edition, plain
 from project.domain.shooting_words import Position, Process
+from tests.support.scenario import SCENARIO
 
-SCENARIO = (
-    Path(__file__).parents[2] / "inspections" / "management" / "demo" / "scenario.json"
-)
 ALL = features_of([need.value for need in Need if need is not Need.ALWAYS])
 NONE_PRESENT = features_of([])
 
@@ -105,7 +103,7 @@ def test_unknown_edition_is_refused_by_name():
 
 
 def test_edition_files_stay_readable():
-    for path in (Path(SCENARIO).parents[2] / "catalogue").rglob("*.yaml"):
+    for path in (Path(inspections.__file__).parent / "catalogue").rglob("*.yaml"):
         assert len(path.read_text().splitlines()) <= 300, path
 
 
@@ -175,14 +173,13 @@ def test_unknown_feature_is_refused():
 
 
 def test_every_item_the_scenario_answers_exists_and_belongs_to_its_round():
-    scenario = json.loads(SCENARIO.read_text())
-    rounds = [r for p in scenario["placements"] for r in p["rounds"]]
-    rounds += scenario["late_rounds"]
+    rounds = [r for p in SCENARIO["placements"] for r in p["rounds"]]
+    rounds += SCENARIO["late_rounds"]
     assert len(rounds) > 190
     for one in rounds:
         for answer in one["answers"]:
             assert edition().item(answer["item"]).kind in one["kind"], answer
-    for deficiency in scenario["deficiencies"]:
+    for deficiency in SCENARIO["deficiencies"]:
         assert edition().has(deficiency["item"])
 
 

@@ -1,8 +1,6 @@
 """One walk: what is refused and why, what counts how, and the scenario's own rounds."""
 
-import json
 from decimal import Decimal
-from pathlib import Path
 
 import pytest
 
@@ -24,19 +22,11 @@ from inspections.domain.rounds import (
 from inspections.queries.catalogue import edition
 from project.domain.shooting_words import Position, Process
 from project.domain.units import Quantity
+from tests.support.scenario import SCENARIO
 
 RIGHT, DEFICIENT = AnswerState.RIGHT, AnswerState.DEFICIENT
 NOT_HERE, NOT_SEEN = AnswerState.DOES_NOT_APPLY, AnswerState.NOT_LOOKED_AT
 FEATURES = features_of(["bars", "freeze_thaw"])
-SCENARIO = json.loads(
-    (
-        Path(__file__).parents[2]
-        / "inspections"
-        / "management"
-        / "demo"
-        / "scenario.json"
-    ).read_text()
-)
 
 
 def asked(*kinds, features=FEATURES, process=Process.WET, position=Position.VERTICAL):

@@ -1,0 +1,9 @@
+"""The demo job's facts as plain data, read once for the tests that compare with them."""
+
+import json
+from pathlib import Path
+
+import inspections
+
+FILE = Path(inspections.__file__).parent / "management" / "demo" / "scenario.json"
+SCENARIO = json.loads(FILE.read_text(encoding="utf-8"))
