@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 
 from crews.domain.demand import Demand
@@ -56,9 +56,14 @@ class Card(FactVersion):
         over = (process, Position.OVERHEAD) in self.classes
         return position is Position.VERTICAL and over
 
-    def in_force(self, on: date) -> bool:
-        """Say whether a date lies between issue and printed expiry, both included."""
-        return self.issued_on <= on <= self.expires_on
+    def last_day(self, demand: Demand) -> date:
+        """Return the last valid day: the printed one, or by contract the day before."""
+        early = timedelta(days=0 if demand.printed_day_valid else 1)
+        return self.expires_on - early
+
+    def in_force(self, on: date, demand: Demand) -> bool:
+        """Say whether a date lies between the day of issue and the last valid day."""
+        return self.issued_on <= on <= self.last_day(demand)
 
 
 def contradictions(card: Card) -> Iterator[str]:
@@ -119,7 +124,7 @@ def opening(
     ]
     used: dict[Card, None] = {}
     for on in dates:
-        valid = [card for card in able if card.in_force(on)]
+        valid = [card for card in able if card.in_force(on, demand)]
         if not valid:
             return ()
         # The better level and the later end speak for the operator on that date.
@@ -156,8 +161,8 @@ def card_gate(
     wanted = f"{demand.process} {demand.position} {demand.method.by}"
     if used:
         last = min(used, key=lambda card: card.expires_on)
-        state, found = State.PASS, "; ".join(_held(card) for card in used)
-        left = (last.expires_on - dates[-1]).days
+        state, found = State.PASS, "; ".join(_held(card, demand) for card in used)
+        left = (last.last_day(demand) - dates[-1]).days
         return Reason(
             key="card",
             requirement=_requirement(wanted, dates),
@@ -190,9 +195,9 @@ def _printed(card: Card) -> str:
     return f"{card.number}: " + ", ".join(f"{p} {position}" for p, position in pairs)
 
 
-def _held(card: Card) -> str:
+def _held(card: Card, demand: Demand) -> str:
     checked = f", verified {card.verified_on}" if card.verified_on else ", not verified"
-    return f"{_printed(card)}; last valid day {card.expires_on}{checked}"
+    return f"{_printed(card)}; last valid day {card.last_day(demand)}{checked}"
 
 
 def _refused(
@@ -201,25 +206,25 @@ def _refused(
     if not related:
         return State.FAIL, f"none for {demand.process} {demand.method.by}"
     named = scheme_of(demand.method).positions
-    if demand.position not in named and _any_in_force(related, dates):
+    if demand.position not in named and _any_in_force(related, demand, dates):
         words = f"position {demand.position}: the scheme certifies "
         return State.UNDECIDED, words + " and ".join(sorted(named, reverse=True))
     covering = [c for c in related if c.covers(demand.process, demand.position)]
     if demand.position in named and not covering:
         held = "; ".join(_printed(card) for card in related)
         return State.FAIL, f"no {demand.position} for {demand.process}; {held}"
-    lines = [line for card in covering or related for line in _outside(card, dates)]
+    lines = [x for c in covering or related for x in _outside(c, demand, dates)]
     return State.FAIL, "; ".join(lines)
 
 
-def _any_in_force(cards: Sequence[Card], dates: Sequence[date]) -> bool:
-    return all(any(card.in_force(on) for card in cards) for on in dates)
+def _any_in_force(cards: Sequence[Card], demand: Demand, dates: Sequence[date]) -> bool:
+    return all(any(card.in_force(on, demand) for card in cards) for on in dates)
 
 
-def _outside(card: Card, dates: Sequence[date]) -> Iterator[str]:
+def _outside(card: Card, demand: Demand, dates: Sequence[date]) -> Iterator[str]:
     for on in dates:
-        if on > card.expires_on:
-            ended = f"last valid day {card.expires_on}"
+        if on > card.last_day(demand):
+            ended = f"last valid day {card.last_day(demand)}"
             yield f"{card.number}: not in force on {on} ({ended})"
         elif on < card.issued_on:
             yield f"{card.number}: not in force on {on} (issued {card.issued_on})"

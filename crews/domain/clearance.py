@@ -17,6 +17,7 @@ from project.domain.reinforcement import (
     SpliceKind,
     bar_diameter,
 )
+from project.domain.term_kinds import CENTRE, CLEAR
 from project.domain.terms import Terms
 from project.domain.units import Quantity, convert
 from project.domain.verdict import Known, Reason, Source, State, Verdict, worst
@@ -34,8 +35,6 @@ DIAMETERS_SOURCE = Source("IBC", "1908.4.2", "2018", Known.MEMORY)
 
 LEAST_LAP_GAP = Quantity(Decimal(2), "in")
 LAP_SOURCE = Source("IBC", "1908.4.3", "2018", Known.MEMORY)
-
-CLEAR, CENTRE = "clear", "centre"  # the two interpretations; term `clear_rule`
 
 
 def clear_spacing(mat: Mat) -> Quantity:
@@ -62,8 +61,8 @@ def mockup_needed(
     mock-up is asked for, `UNDECIDED` that something is not given or that two
     interpretations of the two-curtain rule disagree and no choice is on record.
     The rule's "12 bar diameters" may be read as clear or as centre spacing: both
-    are listed, the term `clear_rule` (clear, centre) names the engineer's choice
-    and the other one stands as information. Lengths in inches.
+    are listed, the term `clear_rule` names the engineer's choice and the other one
+    stands as information. Lengths in inches.
 
     Raises ValueError for another `clear_rule`. Source: IBC 2018, 1908.4.1 to
     1908.4.3.

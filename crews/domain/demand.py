@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from crews.domain.trade_words import Method
 from project.domain.clocks import FactVersion
 from project.domain.reinforcement import Reinforcement
 from project.domain.shooting_words import Position, Process
+from project.domain.term_kinds import NO_PARTS
+from project.domain.terms import Terms
 from project.domain.units import Quantity
 from project.domain.verdict import Ref, Source
 
@@ -58,7 +60,8 @@ class Demand:
 
     No rig: the question is asked before a rig is named, as in the matrix of
     operators and parts. `mock_up_by_contract` is who asks for a mock-up beside
-    the code; empty, the contract does not. Reinforcement or thickness that is
+    the code; empty, the contract does not. `printed_day_valid`: a card is good
+    through its printed day. Reinforcement or thickness that is
     not given leaves the mock-up gate undecided, never passed.
     """
 
@@ -71,6 +74,7 @@ class Demand:
     reinforcement: Reinforcement | None = None
     thickness: Quantity | None = None
     trainee_allowed: bool = False
+    printed_day_valid: bool = True
     mock_up_class: str = ""
     mock_up_by_contract: Source | None = None
 
@@ -78,3 +82,13 @@ class Demand:
     def process(self) -> Process:
         """The process is the mix's."""
         return self.mix.process
+
+    def under(self, terms: Terms | None) -> Demand:
+        """Return the demand as the contract's terms leave it."""
+        if terms is None:
+            return self
+        printed = terms.flag("card_last_day_inclusive") is not False
+        trainee = self.trainee_allowed and terms.choice("trainee_parts") != NO_PARTS
+        if (printed, trainee) == (self.printed_day_valid, self.trainee_allowed):
+            return self
+        return replace(self, printed_day_valid=printed, trainee_allowed=trainee)

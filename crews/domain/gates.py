@@ -52,6 +52,7 @@ def gates(
     >>> tuple(reason.key for reason in reasons) == GATES
     True
     """
+    demand = demand.under(terms)
     dates = local_dates(interval)
     beside = _Beside(file, demand, interval, watch, terms)
     return (

@@ -64,6 +64,7 @@ def standing(
     ['enrolment: pass', 'card: pass', 'level: pass', 'mock-up: pass', 'mix: pass',
      'suspension: pass']
     """
+    demand = demand.under(terms)
     reasons = gates(file, demand, interval=interval, watch=watch, terms=terms)
     state = worst(reasons)
     until, because = _ending(file, demand, interval, watch, terms, state)
@@ -111,8 +112,9 @@ def _turns(file: OperatorFile, demand: Demand, zone: str) -> Iterator[_Turn]:
     for card in file.cards:
         if card.is_for(demand.process, demand.method):
             name = f"card {card.number}"
-            after = day_starts(card.expires_on + timedelta(days=1), zone=zone)
-            yield _Turn(after, False, f"{name}: last valid day {card.expires_on}")
+            last = card.last_day(demand)
+            after = day_starts(last + timedelta(days=1), zone=zone)
+            yield _Turn(after, False, f"{name}: last valid day {last}")
             begins = day_starts(card.issued_on, zone=zone)
             yield _Turn(begins, True, f"{name}: valid from {card.issued_on}")
     for enrolment in file.enrolments:

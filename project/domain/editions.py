@@ -20,6 +20,7 @@ from decimal import Decimal, InvalidOperation
 from project.domain.canonical import plain
 from project.domain.term_kinds import (
     AGENCY,
+    CLEAR,
     EDITION_CLEARANCE,
     GLOBAL,
     LD_175,
@@ -102,6 +103,8 @@ _IBC_2018_GIVEN: Mapping[str, TermValue] = {
     "trainee_ratio": _number("1", PROJECT),
     "trainee_parts": _of(MARKED_PARTS, PROJECT),
     "bar_clearance": _of(EDITION_CLEARANCE, _ibc("1908.4.2")),
+    # Again the interpretation that asks for more; the engineer may choose the other.
+    "clear_rule": _of(CLEAR, PROJECT),
     "restart_gap": _number("30", _ibc("1908.7", Known.READ), "min"),
     "continuous_inspection": _of(True, _ibc("table 1705.3, item 7", Known.READ)),
     "report_sign_within": _number("1", PROJECT),

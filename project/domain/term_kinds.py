@@ -140,6 +140,7 @@ LD_175, LD_194 = "1.75 or less", "under 1.94"
 SOAKED, SEALED, AS_RECEIVED = "soaked", "sealed", "as received"
 NO_PARTS, MARKED_PARTS = "no part", "parts marked for it"
 EDITION_CLEARANCE, MOCK_UP_CLEARANCE = "as the edition says", "as the mock-up showed"
+CLEAR, CENTRE = "clear spacing", "centre spacing"
 AGENCY = "inspection agency"
 
 TERM_KINDS: Mapping[str, TermKind] = {
@@ -245,6 +246,13 @@ TERM_KINDS: Mapping[str, TermKind] = {
         EDITION_CLEARANCE,
         MOCK_UP_CLEARANCE,
         note=_KEPT,
+    ),
+    "clear_rule": _choice(
+        _PLACING,
+        "Bar diameters asked between two curtains are",
+        CLEAR,
+        CENTRE,
+        note="both are printed with the choice",
     ),
     "pass_vertical": _quantity(_PLACING, "Thickest pass, vertical", "length"),
     "pass_overhead": _quantity(_PLACING, "Thickest pass, overhead", "length"),
