@@ -75,11 +75,14 @@ class JobView(Protocol):
 
 
 def job_view(
-    ability: Ability, *, methods: tuple[str, ...] = GET
+    ability: Ability, *, methods: tuple[str, ...] = GET, tab: str = ""
 ) -> Callable[
     [Callable[Concatenate[SignedIn, Door, P], HttpResponse | HttpResponseBase]], JobView
 ]:
-    """Put a view behind the door: `view(request, door, …)` at `…/<job>/…`."""
+    """Put a view behind the door: `view(request, door, …)` at `…/<job>/…`.
+
+    `tab` names the page of the thumb index that the view lies under, if not its own.
+    """
 
     def behind_door(
         view: Callable[Concatenate[SignedIn, Door, P], HttpResponse | HttpResponseBase],
@@ -96,6 +99,8 @@ def job_view(
 
         opened.ability = ability  # type: ignore[attr-defined]
         opened.methods = methods  # type: ignore[attr-defined]
+        if tab:
+            opened.tab = tab  # type: ignore[attr-defined]
         return cast(JobView, opened)
 
     return behind_door

@@ -148,7 +148,9 @@ def _verify_nothing_beside(
 ) -> Break | None:
     """Find a row of the stream that no act ever wrote."""
     owner, _, owner_id = stream.partition(":")
-    column = {"job": "job_id", "org": "organization_id"}[owner]
+    column = {"job": "job_id", "org": "organization_id"}.get(owner)
+    if column is None:
+        return None  # a person's own stream names nothing but the person
     for model in apps.get_models():
         if not issubclass(model, Identified) or not _has(model, column):
             continue

@@ -26,6 +26,7 @@ BAR_DIAMETERS_IN: Mapping[str, Decimal] = {
     "No. 14": Decimal("1.693"),
     "No. 18": Decimal("2.257"),
 }
+_BARS = {bar: Quantity(diameter, "in") for bar, diameter in BAR_DIAMETERS_IN.items()}
 BAR_SOURCE = Source("ASTM A615/A615M", "table 1, nominal diameter", known=Known.MEMORY)
 
 
@@ -108,7 +109,7 @@ def bar_diameter(bar: str) -> Quantity:
         No. 9, No. 10, No. 11, No. 14, No. 18
     """
     try:
-        return Quantity(BAR_DIAMETERS_IN[bar], "in")
+        return _BARS[bar]
     except KeyError:
         allowed = ", ".join(BAR_DIAMETERS_IN)
         raise ValueError(f"bar {bar!r}: allowed are {allowed}") from None

@@ -155,3 +155,8 @@ def audit_head(job: Job) -> tuple[int, str]:
     """Return the sequence number and hash at the end of the job's trail."""
     head = AuditHead.objects.filter(stream=job.stream).first()
     return (0, "") if head is None else (head.seq, head.hash)
+
+
+def job_by_code(code: str) -> Job | None:
+    """Return a job by its code, for commands; pages go through the door."""
+    return Job.objects.filter(code=code).first()

@@ -1,0 +1,28 @@
+"""The audit trail, of the whole job or of one record."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.http import HttpResponse
+from django.shortcuts import render
+
+from project.access import Door, SignedIn, job_view
+from project.domain.roles import Ability
+from project.queries.jobs import audit_head, audit_lines
+
+
+@job_view(Ability.READ_AUDIT, tab="job_settings")
+def audit_trail(
+    request: SignedIn, door: Door, record: UUID | None = None
+) -> HttpResponse:
+    """Show who did what, newest first, and the hash at the end of the chain."""
+    before = request.GET.get("before", "")
+    lines = audit_lines(
+        door.job,
+        subject_id=record,
+        before=int(before) if before.isdecimal() else None,
+    )
+    seq, digest = audit_head(door.job)
+    context = {"lines": lines, "record": record, "seq": seq, "digest": digest}
+    return render(request, "project/audit_trail.html", context)

@@ -1,0 +1,317 @@
+"""The job's settings: terms, mixes, elements and parts, members."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+
+from project.access import GET_POST, Door, SignedIn, job_view
+from project.actions import accounts as people
+from project.actions import jobs as actions
+from project.domain.editions import Departure
+from project.domain.roles import Ability, Role
+from project.domain.term_kinds import TERM_KINDS
+from project.forms.settings import (
+    ApproveMixForm,
+    ElementForm,
+    EndMemberForm,
+    MemberForm,
+    MixForm,
+    PartForm,
+    TermForm,
+    reinforcement_words,
+)
+from project.queries import accounts as people_found
+from project.queries import jobs as queries
+
+_TAB = "job_settings"
+
+
+@job_view(Ability.READ_JOB)
+def job_settings(request: SignedIn, door: Door) -> HttpResponse:
+    """Show what the contract says: terms in force, mixes, parts, members."""
+    revisions = queries.terms_revisions(door.job, known_at=door.known_at)
+    terms = queries.terms_in_force(
+        door.job, on=door.local_today(), known_at=door.known_at
+    )
+    context = {
+        "terms": terms,
+        "departures": _rows(terms.departures) if terms else [],
+        "revisions": revisions,
+        "mixes": queries.mixes(door.job, known_at=door.known_at),
+        "elements": queries.elements(door.job),
+        "parts": queries.parts(door.job, known_at=door.known_at),
+        "members": queries.members_of(door.job),
+        "may_set": door.may(Ability.MANAGE_SETTINGS),
+        "may_let_in": door.may(Ability.MANAGE_MEMBERS),
+        "may_approve": door.may(Ability.APPROVE_MIX),
+        "may_audit": door.may(Ability.READ_AUDIT),
+    }
+    return render(request, "project/job_settings.html", context)
+
+
+@job_view(Ability.READ_JOB, tab=_TAB)
+def terms(request: SignedIn, door: Door, number: int) -> HttpResponse:
+    """Show one revision of the terms in full, each value with its source."""
+    revisions = queries.terms_revisions(door.job, known_at=door.known_at)
+    found = next((row for row in revisions if row.number == number), None)
+    if found is None:
+        raise Http404("no such revision")
+    rows = _rows(found.facts().values)
+    context = {"revision": found, "rows": rows, "revisions": revisions}
+    return render(request, "project/terms.html", context)
+
+
+def _rows(values: Any) -> list[dict[str, Any]]:
+    """Return terms with their words, in the order of the table of kinds."""
+    return [
+        {"name": name, "kind": kind, "term": values[name]}
+        for name, kind in TERM_KINDS.items()
+        if name in values
+    ]
+
+
+@job_view(Ability.MANAGE_SETTINGS, methods=GET_POST, tab=_TAB)
+def revise_terms(request: SignedIn, door: Door) -> HttpResponse:
+    """Depart from the terms in force by one value: the next revision."""
+    form = TermForm(
+        request.POST or None, job=door.job, initial={"effective_on": door.local_today()}
+    )
+    revisions = queries.terms_revisions(door.job, known_at=door.known_at)
+    if not revisions:
+        raise Http404("no terms to depart from")
+    latest = revisions[-1].facts()
+    if form.is_valid():
+        kept = {
+            name: Departure(term.value, term.unit, term.reason)
+            for name, term in latest.departures.items()
+        }
+        name, departure = form.departure()
+        try:
+            row = actions.revise_terms(
+                id=form.cleaned_data["id"],
+                by=door.member,
+                number=latest.revision + 1,
+                edition=latest.edition,
+                effective_on=form.cleaned_data["effective_on"],
+                departures=kept | {name: departure},
+            )
+            return redirect("job_terms", door.job.code, row.number)
+        except ValidationError as error:
+            form.take_errors(error)
+    return _form(
+        request,
+        form,
+        label=_("Terms"),
+        title=_("Depart from the terms in force"),
+        action_word=_("Put the revision in force"),
+    )
+
+
+@job_view(Ability.MANAGE_SETTINGS, methods=GET_POST, tab=_TAB)
+def add_mix(request: SignedIn, door: Door) -> HttpResponse:
+    """Enter a revision of a mix design."""
+    form = MixForm(request.POST or None, job=door.job)
+    if form.is_valid():
+        data = form.cleaned_data
+        try:
+            actions.revise_mix(
+                id=data["id"],
+                by=door.member,
+                code=data["code"],
+                revision=data["revision"],
+                **form.facts(),
+            )
+            return redirect(_TAB, door.job.code)
+        except ValidationError as error:
+            form.take_errors(error)
+    return _form(
+        request,
+        form,
+        label=_("Mixes"),
+        title=_("Enter a mix revision"),
+        action_word=_("Enter mix revision"),
+    )
+
+
+@job_view(Ability.APPROVE_MIX, methods=GET_POST, tab=_TAB)
+def approve_mix(
+    request: SignedIn, door: Door, code: str, revision: int
+) -> HttpResponse:
+    """Put the engineer's approval on a mix revision."""
+    rows = queries.mixes(door.job, known_at=door.known_at)
+    mix = next((m for m in rows if m.code == code and m.revision == revision), None)
+    if mix is None:
+        raise Http404("no such mix revision")
+    form = ApproveMixForm(
+        request.POST or None, job=door.job, initial={"on": door.local_today()}
+    )
+    if form.is_valid():
+        try:
+            actions.approve_mix(
+                id=form.cleaned_data["id"],
+                by=door.member,
+                mix=mix,
+                on=form.cleaned_data["on"],
+                placing_properties_changed=form.changed(),
+            )
+            return redirect(_TAB, door.job.code)
+        except ValidationError as error:
+            form.take_errors(error)
+    return _form(
+        request,
+        form,
+        label=_("Mixes"),
+        title=_("Approve %(mix)s") % {"mix": mix},
+        action_word=_("Approve %(mix)s") % {"mix": mix},
+    )
+
+
+@job_view(Ability.MANAGE_SETTINGS, methods=GET_POST, tab=_TAB)
+def add_element(request: SignedIn, door: Door) -> HttpResponse:
+    """Name an element of the drawings."""
+    form = ElementForm(request.POST or None, job=door.job)
+    if form.is_valid():
+        order = len(queries.elements(door.job)) + 1
+        try:
+            actions.add_element(by=door.member, order=order, **form.cleaned_data)
+            return redirect(_TAB, door.job.code)
+        except ValidationError as error:
+            form.take_errors(error)
+    return _form(
+        request,
+        form,
+        label=_("Elements"),
+        title=_("Name an element"),
+        action_word=_("Add element"),
+    )
+
+
+@job_view(Ability.MANAGE_SETTINGS, methods=GET_POST, tab=_TAB)
+def add_part(request: SignedIn, door: Door, element: str) -> HttpResponse:
+    """Add a part to an element."""
+    rows = queries.elements(door.job)
+    found = next((row for row in rows if row.code == element), None)
+    if found is None:
+        raise Http404("no such element")
+    mixes = queries.mixes(door.job, known_at=door.known_at)
+    codes = sorted({mix.code for mix in mixes})
+    form = PartForm(request.POST or None, job=door.job, mix_codes=codes)
+    parts = queries.parts(door.job, known_at=door.known_at)
+    if form.is_valid():
+        data = form.cleaned_data
+        try:
+            actions.add_part(
+                id=data["id"],
+                by=door.member,
+                element=found,
+                code=data["code"],
+                order=sum(row.element == found for row in parts) + 1,
+                **form.facts(),
+            )
+            return redirect("part", door.job.code, data["code"])
+        except ValidationError as error:
+            form.take_errors(error)
+    return _form(
+        request,
+        form,
+        label=_("Element %(code)s") % {"code": element},
+        title=_("Add a part"),
+        action_word=_("Add part"),
+    )
+
+
+@job_view(Ability.READ_JOB, tab=_TAB)
+def part(request: SignedIn, door: Door, code: str) -> HttpResponse:
+    """Show what the drawings ask of a part."""
+    found = queries.part_by_code(door.job, code, known_at=door.known_at)
+    if found is None:
+        raise Http404("no such part")
+    bars = reinforcement_words(found.revision.reinforcement)
+    context = {"row": found, "revision": found.revision, "bars": bars}
+    return render(request, "project/part.html", context)
+
+
+@job_view(Ability.MANAGE_MEMBERS, methods=GET_POST, tab=_TAB)
+def let_in(request: SignedIn, door: Door) -> HttpResponse:
+    """Let a person in who has an account here."""
+    firms = people_found.firms_on(door.job)
+    form = MemberForm(
+        request.POST or None,
+        job=door.job,
+        firms=[(str(firm.pk), firm.name) for firm in firms],
+        initial={"from_on": door.local_today()},
+    )
+    if form.is_valid():
+        data = form.cleaned_data
+        person = people_found.person_by_email(data["email"])
+        try:
+            if person is None:
+                message = _("%(email)s: nobody signs in with this address.")
+                params = {"email": data["email"]}
+                raise ValidationError(
+                    {"email": ValidationError(message, params=params)}
+                )
+            people.grant_membership(
+                id=data["id"],
+                by=door.member,
+                job=door.job,
+                user=person,
+                role=Role(data["role"]),
+                organization=next(
+                    firm for firm in firms if str(firm.pk) == data["organization"]
+                ),
+                from_on=data["from_on"],
+            )
+            return redirect(_TAB, door.job.code)
+        except ValidationError as error:
+            form.take_errors(error)
+    return _form(
+        request,
+        form,
+        label=_("Members"),
+        title=_("Let a person in"),
+        action_word=_("Let in"),
+    )
+
+
+@job_view(Ability.MANAGE_MEMBERS, methods=GET_POST, tab=_TAB)
+def let_out(request: SignedIn, door: Door, member: str) -> HttpResponse:
+    """End a membership from a day on."""
+    rows = queries.members_of(door.job)
+    found = next((row for row in rows if str(row.pk) == str(member)), None)
+    if found is None:
+        raise Http404("no such member")
+    form = EndMemberForm(
+        request.POST or None, job=door.job, initial={"to_on": door.local_today()}
+    )
+    if form.is_valid():
+        data = form.cleaned_data
+        try:
+            people.end_membership(
+                by=door.member,
+                membership=found,
+                on=data["to_on"],
+                reason=data["reason"],
+            )
+            return redirect(_TAB, door.job.code)
+        except ValidationError as error:
+            form.take_errors(error)
+    return _form(
+        request,
+        form,
+        label=_("Members"),
+        title=_("Let %(name)s out") % {"name": found.user.printed_name},
+        action_word=_("End the membership"),
+    )
+
+
+def _form(request: SignedIn, form: Any, **words: str) -> HttpResponse:
+    """Draw a short form's page; one that needs another look answers 422."""
+    status = 422 if form.is_bound else 200
+    context = {"form": form, **words}
+    return render(request, "project/short_form.html", context, status=status)
