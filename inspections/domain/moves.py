@@ -223,6 +223,11 @@ _ANOTHER_PERSON = somebody_else(
     "by", "corrected_by", "it is looked at again by somebody else than who corrected it"
 )
 
+_TOLD = (
+    words("told", "who was told is named", _PRACTICE),
+    words("means", "how it was told is said: in person, phone, e-mail"),
+)
+
 DEFICIENCY = MoveTable(
     name="deficiency",
     states=("open", "corrected", "closed", "became a nonconformance"),
@@ -259,6 +264,9 @@ DEFICIENCY = MoveTable(
             "became a nonconformance",
             (words("nonconformance", "the nonconformance report is named"),),
         ),
+        # Telling somebody leaves a deficiency where it is, so there is one each.
+        Move("notify", frozenset({"open"}), _KEEPERS, "open", _TOLD),
+        Move("notify", frozenset({"corrected"}), _KEEPERS, "corrected", _TOLD),
     ),
 )
 
@@ -272,10 +280,7 @@ NONCONFORMANCE = MoveTable(
             frozenset({"raised", "notified"}),
             _who(Ability.RAISE_NONCONFORMANCE),
             "notified",
-            (
-                words("told", "who was told is named", _PRACTICE),
-                words("means", "how it was told is said: in person, phone, e-mail"),
-            ),
+            _TOLD,
         ),
         Move(
             "close",

@@ -61,6 +61,8 @@ EXPECTED = {
         ("corrected", "find still wrong"): ({I, Q}, "open"),
         ("open", "make a nonconformance"): ({I, V, Q}, "became a nonconformance"),
         ("corrected", "make a nonconformance"): ({I, V, Q}, "became a nonconformance"),
+        ("open", "notify"): ({I, Q}, "open"),
+        ("corrected", "notify"): ({I, Q}, "corrected"),
     },
     "nonconformance report": {
         ("raised", "notify"): ({I, V, Q}, "notified"),
