@@ -7,8 +7,12 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
+from crews.domain import operator_file
+from crews.domain.certification import Card
 from crews.domain.schemes import SCHEMES
 from crews.domain.trade_words import Level, Method
+from project.domain.shooting_words import Position, Process
+from project.domain.verdict import Ref
 from project.models import (
     Attachment,
     CompanyFact,
@@ -40,6 +44,10 @@ class Operator(Living):
 
     def __str__(self) -> str:
         return self.legal_name
+
+    def ref(self, code: str) -> Ref:
+        """Name the operator as evidence, by the code of their place on a job."""
+        return Ref("operator", str(self.pk), code)
 
 
 class Certification(CompanyFact):
@@ -82,6 +90,23 @@ class Certification(CompanyFact):
 
     def __str__(self) -> str:
         return f"card {self.number}"
+
+    def facts(self) -> Card:
+        return Card(
+            id=self.pk,
+            recorded_at=self.recorded_at,
+            supersedes=self.supersedes_id,
+            withdrawn=self.withdrawn,
+            scheme=self.scheme,
+            number=self.number,
+            method=Method(self.method),
+            level=Level(self.level),
+            classes=frozenset((Process(p), Position(q)) for p, q in self.classes),
+            issued_on=self.issued_on,
+            expires_on=self.expires_on,
+            verified_on=self.verified_on,
+            verified_how=self.verified_how,
+        )
 
     def clean(self) -> None:
         super().clean()
@@ -126,6 +151,20 @@ class Enrolment(Fact):
     def __str__(self) -> str:
         return self.code
 
+    def facts(self) -> operator_file.Enrolment:
+        """Return the place with its employer's name, which is read beside it."""
+        return operator_file.Enrolment(
+            id=self.pk,
+            recorded_at=self.recorded_at,
+            supersedes=self.supersedes_id,
+            withdrawn=self.withdrawn,
+            employer=self.employer.name,
+            submittal=self.submittal,
+            approved_on=self.approved_on,
+            from_on=self.from_on,
+            to_on=self.to_on,
+        )
+
 
 class Suspension(Fact):
     """An order that an operator shall not shoot, for a scope and a time."""
@@ -136,12 +175,35 @@ class Suspension(Fact):
     from_at = models.DateTimeField()
     until_at = models.DateTimeField(null=True, blank=True)
     ordered_by = models.CharField(max_length=120)
+    words = models.TextField()
 
     class Meta(Fact.Meta):
         ordering = ("from_at",)
+        constraints = (
+            *Fact.Meta.constraints,
+            models.CheckConstraint(
+                condition=Q(until_at__isnull=True) | Q(until_at__gt=F("from_at")),
+                name="crews_suspension_until_after_from",
+            ),
+        )
         indexes = (
             models.Index(fields=("job", "operator"), name="suspension_job_operator"),
         )
 
     def __str__(self) -> str:
         return f"suspension of {self.operator}"
+
+    def facts(self) -> operator_file.Suspension:
+        process, position = self.scope.get("process"), self.scope.get("position")
+        return operator_file.Suspension(
+            id=self.pk,
+            recorded_at=self.recorded_at,
+            supersedes=self.supersedes_id,
+            withdrawn=self.withdrawn,
+            from_at=self.from_at,
+            until_at=self.until_at,
+            ordered_by=self.ordered_by,
+            words=self.words,
+            process=Process(process) if process else None,
+            position=Position(position) if position else None,
+        )

@@ -7,6 +7,7 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
+from crews.domain import demand
 from crews.domain.trade_words import (
     Method,
     Moment,
@@ -16,6 +17,7 @@ from crews.domain.trade_words import (
     Trade,
 )
 from crews.models.people import Operator
+from project.domain.verdict import Ref
 from project.models import (
     Act,
     Coat,
@@ -99,6 +101,10 @@ class Rig(Living):
     def __str__(self) -> str:
         return self.code
 
+    @property
+    def ref(self) -> Ref:
+        return Ref("rig", str(self.pk), self.code)
+
 
 class RigEquivalence(Fact):
     """The engineer's word that a mock-up on one rig covers another."""
@@ -119,6 +125,16 @@ class RigEquivalence(Fact):
 
     def __str__(self) -> str:
         return f"{self.rig} as {self.other}"
+
+    def facts(self) -> demand.RigEquivalence:
+        return demand.RigEquivalence(
+            id=self.pk,
+            recorded_at=self.recorded_at,
+            supersedes=self.supersedes_id,
+            withdrawn=self.withdrawn,
+            rigs=frozenset({str(self.rig_id), str(self.other_id)}),
+            accepted_at=self.accepted_at,
+        )
 
 
 class Shift(Fact):

@@ -1,0 +1,147 @@
+"""What every action of the crew asks before it writes."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from datetime import date, datetime
+from typing import Any, NoReturn, TypeVar
+from uuid import UUID
+
+from django.core.exceptions import PermissionDenied, ValidationError
+from django.db import models
+from django.utils.translation import gettext as _
+
+from project.audit import Deed
+from project.domain.roles import OWN_FIRM_ONLY, Role
+from project.domain.units import Quantity
+from project.models import Job, Membership, Organization, User
+from project.models.records import Version
+
+M = TypeVar("M", bound=models.Model)
+V = TypeVar("V", bound=Version)
+
+
+def refuse(field: str, message: str, **params: object) -> NoReturn:
+    """Refuse an input by field; `message` names the value and what is allowed."""
+    raise ValidationError({field: ValidationError(message, params=params)})
+
+
+def sent_before(deed: Deed, model: type[M], id: UUID, **owner: object) -> M | None:
+    """Return the row that this request made when it was first sent.
+
+    `owner` names whose it must be: an identity of somebody else's is refused.
+    """
+    row = deed.already(model, id)
+    if row is not None and any(getattr(row, k) != v for k, v in owner.items()):
+        refuse("id", _("Identity %(id)s is taken by another record."), id=id)
+    return row
+
+
+def in_force(row: V) -> V:
+    """Return the version of a fact that stands now; called under the act's lock."""
+    table = type(row)._base_manager
+    versions: list[V] = list(table.filter(first=row.first))
+    gone = set(table.filter(first=row.first).values_list("supersedes_id", flat=True))
+    latest = next(version for version in versions if version.pk not in gone)
+    if latest.withdrawn:
+        message = _("%(row)s was withdrawn: %(reason)s")
+        raise ValidationError(message, params={"row": row, "reason": latest.reason})
+    return latest
+
+
+def of_job(job: Job, **rows: models.Model | None) -> None:
+    """Refuse, by field, a row of another job: a posted identity proves nothing."""
+    for field, row in rows.items():
+        if row is not None and getattr(row, "job_id", None) != job.pk:
+            refuse(field, _("%(row)s is not of this job."), row=row)
+
+
+def for_firm(by: Membership, firm_id: UUID) -> None:
+    """Refuse a member whose role reads and writes its own firm's records only."""
+    if Role(by.role) in OWN_FIRM_ONLY and by.organization_id != firm_id:
+        raise PermissionDenied(f"{by.role} may only do this for their own firm")
+
+
+def on_job(job: Job, **firms: Organization) -> None:
+    """Refuse, by field, a firm that nobody on the job stands for."""
+    for field, firm in firms.items():
+        if not Membership.objects.filter(job=job, organization=firm).exists():
+            refuse(field, _("%(firm)s has no member on this job."), firm=firm)
+
+
+def a_member(job: Job, **people: User) -> None:
+    """Refuse, by field, a person who is nobody on the job."""
+    for field, person in people.items():
+        if not Membership.objects.filter(job=job, user=person).exists():
+            refuse(field, _("%(person)s is not on this job."), person=person)
+
+
+def not_later(field: str, instant: datetime, *, than: datetime, job: Job) -> None:
+    """Refuse an instant of the future."""
+    if instant > than:
+        message = _("%(given)s lies in the future; allowed is up to %(now)s.")
+        refuse(field, message, given=shown(instant, job), now=shown(than, job))
+
+
+def not_after_today(field: str, day: date, *, at: datetime, job: Job) -> None:
+    """Refuse a date of the future, on the job's calendar."""
+    today = job.local(at).date()
+    if day > today:
+        message = _("%(given)s lies in the future; allowed is up to %(today)s.")
+        refuse(field, message, given=day, today=today)
+
+
+def shown(instant: datetime, job: Job) -> str:
+    """Return an instant as people on the job read it."""
+    return f"{job.local(instant):%Y-%m-%d %H:%M}"
+
+
+def measured(
+    dimension: str, *, unit: str, **quantities: Quantity | None
+) -> dict[str, Any]:
+    """Return the columns of quantities that share one unit column.
+
+    Refuses, by field, another dimension and a second unit beside the first.
+    """
+    columns: dict[str, Any] = {unit: ""}
+    for name, quantity in quantities.items():
+        columns[name] = None
+        if quantity is None:
+            continue
+        if quantity.dimension != dimension:
+            message = _("%(given)s is not a %(dimension)s.")
+            refuse(name, message, given=quantity, dimension=dimension)
+        if columns[unit] not in ("", quantity.unit):
+            message = _("%(given)s: give it in %(unit)s like the others.")
+            refuse(name, message, given=quantity, unit=columns[unit])
+        columns[name], columns[unit] = quantity.value, quantity.unit
+    return columns
+
+
+def positive(**quantities: Quantity | None) -> None:
+    """Refuse, by field, a quantity that is zero or less."""
+    for name, quantity in quantities.items():
+        if quantity is not None and quantity.value <= 0:
+            refuse(name, _("%(given)s; allowed is more than 0."), given=quantity)
+
+
+def code_or_next(
+    given: str, *, prefix: str, taken: Iterable[str], width: int = 3
+) -> str:
+    """Return a code of the form XX-000: the one given, or the next after the last.
+
+    Called under the act's lock, so that two people never get the same one.
+    """
+    kept = set(taken)
+    given = given.strip().upper()
+    form = re.compile(rf"{prefix}-(\d{{2,6}})")
+    if not given:
+        numbers = [int(m[1]) for code in kept if (m := form.fullmatch(code))]
+        return f"{prefix}-{max(numbers, default=0) + 1:0{width}d}"
+    if not form.fullmatch(given):
+        message = _("Code %(given)s; allowed is %(prefix)s- and a number.")
+        refuse("code", message, given=given, prefix=prefix)
+    if given in kept:
+        refuse("code", _("Code %(given)s is taken on this job."), given=given)
+    return given

@@ -1,0 +1,1 @@
+"""What the pages and actions read of operators, shooting, panels and cores."""

@@ -1,0 +1,223 @@
+"""Who is qualified on record: one operator for one part, as of and as known when.
+
+Everything the gates ask for is read once, at one instant of knowledge; the
+conclusions are then drawn in memory, for as many operators and parts as asked.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+from uuid import UUID
+
+from crews.domain import demand as asked
+from crews.domain.demand import Demand, MixOnRecord, RevisionMark
+from crews.domain.operator_file import OperatorFile, Watch
+from crews.domain.qualification import RULE, standing
+from crews.domain.trade_words import Method
+from crews.models import Operator, Placement, Rig, RigEquivalence
+from crews.queries.operator_files import Person, people_on
+from project.domain.clocks import Interval
+from project.domain.reinforcement import Reinforcement
+from project.domain.shooting_words import Position, Process
+from project.domain.terms import Terms, terms_on
+from project.domain.verdict import Known, Reason, Ref, Source, State, Verdict
+from project.models import (
+    ElementPart,
+    Job,
+    Membership,
+    MixRevision,
+    PartRevision,
+    TermsRevision,
+)
+from project.models.records import as_quantity
+from project.queries.jobs import approved_mix, mixes, parts, terms_revisions
+
+CONTRACT = Source("contract", known=Known.CONTRACT)
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """What is on record of a job, as known at one instant, for the gates to judge."""
+
+    job: Job
+    known_at: datetime
+    people: tuple[Person, ...]
+    files: dict[UUID, OperatorFile]
+    parts: dict[UUID, PartRevision]
+    mixes: tuple[MixRevision, ...]
+    equivalences: tuple[asked.RigEquivalence, ...]
+    revisions: tuple[TermsRevision, ...]
+
+    def terms(self, on: date) -> Terms | None:
+        """Return the contract's terms in force on a date."""
+        return terms_on([row.facts() for row in self.revisions], on=on)
+
+    def terms_row(self, on: date) -> TermsRevision | None:
+        """Return the row of the terms in force on a date, as evidence."""
+        terms = self.terms(on)
+        rows = (r for r in self.revisions if terms and r.number == terms.revision)
+        return next(rows, None)
+
+    def mix(self, chain: UUID) -> MixRevision | None:
+        """Return the version known of a mix revision, by its chain."""
+        return next((mix for mix in self.mixes if mix.first == chain), None)
+
+    def planned_mix(self, part: PartRevision, *, on: date) -> MixRevision | None:
+        """Return the mix a part is planned with: in use on a date, else the latest."""
+        rows = [mix for mix in self.mixes if mix.code == part.mix_code]
+        in_use = approved_mix(rows, part.mix_code, on=on)
+        return in_use or max(rows, key=lambda mix: mix.revision, default=None)
+
+    def demand(
+        self,
+        part: PartRevision,
+        mix: MixRevision,
+        *,
+        method: Method = Method.HAND,
+        rig: Rig | None = None,
+    ) -> Demand:
+        """Return what a part asks of an operator with a mix, by a method."""
+        by_contract = part.mockup_by_contract or bool(part.mockup_class)
+        return Demand(
+            part=Ref(part.kind, str(part.pk), part.part.code),
+            position=Position(part.position),
+            method=method,
+            mix=self._mix_on_record(mix),
+            rig=None if rig is None else rig.ref,
+            rig_equivalences=self.equivalences if rig is not None else (),
+            reinforcement=Reinforcement.from_json(part.reinforcement),
+            thickness=as_quantity(part.thickness, part.thickness_unit),
+            trainee_allowed=part.trainee_allowed,
+            mock_up_class=part.mockup_class,
+            mock_up_by_contract=CONTRACT if by_contract else None,
+        )
+
+    def _mix_on_record(self, mix: MixRevision) -> MixOnRecord:
+        sisters = (row for row in self.mixes if row.code == mix.code)
+        return MixOnRecord(
+            ref=Ref(mix.kind, str(mix.pk), str(mix)),
+            code=mix.code,
+            revision=mix.revision,
+            process=Process(mix.process),
+            approved_on=mix.approved_on,
+            withdrawn_on=mix.withdrawn_on,
+            marks=tuple(
+                RevisionMark(row.revision, row.placing_properties_changed)
+                for row in sisters
+            ),
+        )
+
+    def standing(
+        self,
+        operator: UUID,
+        demand: Demand,
+        *,
+        start: datetime,
+        stop: datetime | None = None,
+        supervisor: UUID | None = None,
+    ) -> Verdict:
+        """Judge one operator for a demand at an instant or over an interval."""
+        beside = self.files.get(supervisor) if supervisor else None
+        return standing(
+            self.files.get(operator) or OperatorFile(operator=_stranger(operator)),
+            demand,
+            interval=Interval(start, stop, self.job.zone),
+            watch=None if beside is None else Watch(supervisor=beside),
+            terms=self.terms(self.job.local(start).date()),
+        )
+
+    def placement_standing(
+        self,
+        placement: Placement,
+        *,
+        operator: Operator,
+        start: datetime,
+        stop: datetime | None = None,
+        supervisor: UUID | None = None,
+    ) -> Verdict:
+        """Judge an operator for a placement's part, mix and rig."""
+        part = self.parts.get(placement.part_id)
+        mix = self.mix(placement.mix_revision_id)
+        if part is None or mix is None:
+            return _not_on_record("part" if part is None else "mix")
+        method = Method(placement.method)
+        demand = self.demand(part, mix, method=method, rig=placement.rig)
+        return self.standing(
+            operator.pk, demand, start=start, stop=stop, supervisor=supervisor
+        )
+
+
+def _not_on_record(what: str) -> Verdict:
+    """Conclude nothing about a part or a mix that nobody had entered yet."""
+    reason = Reason(
+        key=what,
+        requirement=f"the {what} is on record",
+        state=State.UNDECIDED,
+        found=f"no {what} on record as known then",
+        source=CONTRACT,
+    )
+    return Verdict(State.UNDECIDED, RULE, (reason,))
+
+
+def _stranger(operator: UUID) -> Ref:
+    """Name an operator who has no place on the job: every gate will say so."""
+    return Ref("operator", str(operator), str(operator))
+
+
+def qualification_record(
+    job: Job,
+    *,
+    known_at: datetime,
+    for_member: Membership | None = None,
+    operators: Iterable[Operator] | None = None,
+) -> Record:
+    """Read everything the gates ask for. Ten queries, however many rows."""
+    people = people_on(job, for_member=for_member, operators=operators)
+    equal = RigEquivalence.objects.known_at(known_at).filter(job=job)
+    return Record(
+        job=job,
+        known_at=known_at,
+        people=tuple(people),
+        files={p.operator.pk: p.file.known_at(known_at) for p in people},
+        parts={row.part.pk: row.revision for row in parts(job, known_at=known_at)},
+        mixes=tuple(mixes(job, known_at=known_at)),
+        equivalences=tuple(row.facts() for row in equal),
+        revisions=tuple(terms_revisions(job, known_at=known_at)),
+    )
+
+
+def operator_standing(
+    job: Job,
+    *,
+    operator: Operator,
+    part: ElementPart,
+    start: datetime,
+    known_at: datetime,
+    stop: datetime | None = None,
+    mix: MixRevision | None = None,
+    method: Method = Method.HAND,
+    rig: Rig | None = None,
+    supervisor: Operator | None = None,
+) -> Verdict:
+    """Judge one operator for one part; without a mix, for the one it is planned with.
+
+    Undecided where the part, or a mix for it, is not on record as known.
+    """
+    asked_of = [person for person in (operator, supervisor) if person is not None]
+    record = qualification_record(job, known_at=known_at, operators=asked_of)
+    revision = record.parts.get(part.pk)
+    if revision is None:
+        return _not_on_record("part")
+    on = job.local(start).date()
+    used = record.mix(mix.first) if mix else record.planned_mix(revision, on=on)
+    if used is None:
+        return _not_on_record("mix")
+    return record.standing(
+        operator.pk,
+        record.demand(revision, used, method=method, rig=rig),
+        start=start,
+        stop=stop,
+        supervisor=supervisor.pk if supervisor else None,
+    )
