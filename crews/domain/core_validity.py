@@ -20,6 +20,7 @@ from crews.domain.core_strength import (
     core_strength,
     report_step,
 )
+from crews.domain.trade_words import CoreReinforcement
 from project.domain.showing import beside
 from project.domain.terms import Terms
 from project.domain.units import Quantity, convert
@@ -36,8 +37,6 @@ TERMS_OF_ORDER = Source("contract", known=Known.CONTRACT)
 
 # A core shorter than this share of its diameter before capping is not tested.
 DRILLED_LEAST = Decimal("0.95")
-
-NO_STEEL = "none"
 
 # The worst first; a core without a flaw but not yet tested has no data.
 _ORDER = (State.NOT_TESTABLE, State.NO_DATA, State.UNDECIDED, State.CONDITION)
@@ -216,7 +215,7 @@ def _steel(test: CoreTest) -> Reason:
     asked = "no reinforcement in a core tested for strength"
     if not test.reinforcement:
         state, found = _unknown(test), "reinforcement not stated"
-    elif test.reinforcement == NO_STEEL:
+    elif test.reinforcement == CoreReinforcement.NONE:
         state, found = State.PASS, "no reinforcement"
     else:
         state, found = State.NOT_TESTABLE, f"holds {test.reinforcement}"
