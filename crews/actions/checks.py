@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from datetime import date, datetime
 from typing import Any, NoReturn, TypeVar
 from uuid import UUID
@@ -12,6 +13,8 @@ from django.core.exceptions import PermissionDenied, ValidationError
 from django.db import models
 from django.utils.translation import gettext as _
 
+from crews.domain.core_facts import check_measure
+from crews.models import Panel
 from project.audit import Deed
 from project.domain.roles import OWN_FIRM_ONLY, Role
 from project.domain.units import Quantity
@@ -25,6 +28,28 @@ V = TypeVar("V", bound=Version)
 def refuse(field: str, message: str, **params: object) -> NoReturn:
     """Refuse an input by field; `message` names the value and what is allowed."""
     raise ValidationError({field: ValidationError(message, params=params)})
+
+
+@contextmanager
+def rekeyed(prefix: str) -> Iterator[None]:
+    """Name the line of a table in front of each field that is refused in it."""
+    try:
+        yield
+    except ValidationError as fault:
+        if not hasattr(fault, "error_dict"):
+            raise ValidationError({prefix: fault.error_list}) from fault
+        lines = {f"{prefix}.{name}": e for name, e in fault.error_dict.items()}
+        raise ValidationError(lines) from fault
+
+
+def possible(field: str, quantity: Quantity | None, *, measure: str = "") -> None:
+    """Refuse, by field, a figure that no core can have."""
+    if quantity is None:
+        return
+    try:
+        check_measure(measure or field, quantity)
+    except ValueError as fault:
+        raise ValidationError({field: str(fault)}) from fault
 
 
 def sent_before(deed: Deed, model: type[M], id: UUID, **owner: object) -> M | None:
@@ -90,6 +115,17 @@ def not_after_today(field: str, day: date, *, at: datetime, job: Job) -> None:
     if day > today:
         message = _("%(given)s lies in the future; allowed is up to %(today)s.")
         refuse(field, message, given=day, today=today)
+
+
+def after_shooting(panel: Panel, field: str, instant: datetime) -> None:
+    """Refuse an instant at which the panel was not yet shot."""
+    if instant < panel.shot_from:
+        message = _("%(given)s; allowed is after %(panel)s was shot, %(shot)s.")
+        times = {
+            "given": shown(instant, panel.job),
+            "shot": shown(panel.shot_from, panel.job),
+        }
+        refuse(field, message, panel=panel, **times)
 
 
 def shown(instant: datetime, job: Job) -> str:

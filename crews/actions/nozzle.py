@@ -20,7 +20,7 @@ from crews.actions.checks import (
     sent_before,
     shown,
 )
-from crews.domain.trade_words import Moment, PresenceRole
+from crews.domain.trade_words import Moment, PresenceRole, VolumeBasis
 from crews.models import Eligibility, NozzleTime, Operator, Placement, Presence
 from crews.queries.qualification import qualification_record
 from project.actions.abilities import require
@@ -84,12 +84,13 @@ def leave_nozzle(
     nozzle_time: NozzleTime,
     at: datetime,
     volume: Quantity | None = None,
-    volume_basis: str = "",
+    volume_basis: VolumeBasis = VolumeBasis.LOADS,
     known_at: datetime | None = None,
 ) -> Eligibility:
     """Record that the nozzle was left, and freeze the whole interval.
 
-    `volume` only where loads were shared at hand-over; otherwise it is computed.
+    `volume` only where somebody knows it at the leave: loads shared at hand-over, or
+    the face shot; otherwise it is computed and marked so.
     """
     require(by, Ability.RECORD_SHOOTING)
     job = by.job
@@ -116,7 +117,7 @@ def leave_nozzle(
         columns: dict[str, Any] = {"stopped_at": at}
         if volume is not None:
             columns |= measured("volume", unit="volume_unit", volume=volume)
-            columns["volume_basis"] = volume_basis or "shared at hand-over"
+            columns["volume_basis"] = volume_basis
         deed.fill(held, **columns)
         knew = min(known_at or deed.at, deed.at)
         return _freeze(deed, held, Moment.WHOLE_INTERVAL, known_at=knew)
@@ -131,7 +132,7 @@ def record_nozzle_time(
     started_at: datetime,
     stopped_at: datetime,
     volume: Quantity | None = None,
-    volume_basis: str = "",
+    volume_basis: VolumeBasis = VolumeBasis.LOADS,
     known_at: datetime | None = None,
 ) -> tuple[NozzleTime, Eligibility]:
     """Record a whole nozzle time from a paper note: a take and a leave in one act."""

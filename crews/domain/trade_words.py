@@ -91,6 +91,13 @@ class Moment(StrEnum):
     WHOLE_INTERVAL = "whole interval"
 
 
+class VolumeBasis(StrEnum):
+    """How the volume of a nozzle time is known, where it was written down."""
+
+    FACE = "the face shot, neat"
+    LOADS = "loads shared at hand-over"
+
+
 class CoreReinforcement(StrEnum):
     """What metal a core held when it was tested."""
 

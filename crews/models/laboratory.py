@@ -45,6 +45,7 @@ class LabReport(Fact):
 class LabResult(Act):
     """One core as tested, in the laboratory's own units."""
 
+    # The letter itself, not its chain: the figures of an earlier letter stay with it.
     report = models.ForeignKey(
         LabReport, on_delete=models.PROTECT, related_name="results"
     )
@@ -66,7 +67,8 @@ class LabResult(Act):
     reinforcement = models.CharField(
         max_length=12,
         choices=[(r.value, r.value) for r in CoreReinforcement],
-        default=CoreReinforcement.NONE,
+        blank=True,
+        default="",
     )
     damage = models.CharField(max_length=160, blank=True, default="")
     fracture = models.CharField(max_length=80, blank=True, default="")

@@ -72,7 +72,7 @@ class Panel(Fact):
     thickness = MeasureField()
     thickness_unit = UnitField("length")
     reinforcement = models.JSONField(default=dict, blank=True)
-    # In place: the nozzle time whose missing panel these cores stand for.
+    # In place: {"nozzle_time": …} whose missing panel these cores stand for.
     stands_for = models.JSONField(null=True, blank=True)
     laboratory = models.ForeignKey(
         Organization, on_delete=models.PROTECT, null=True, blank=True, related_name="+"

@@ -15,6 +15,7 @@ from crews.domain.trade_words import (
     RigKind,
     ShiftName,
     Trade,
+    VolumeBasis,
 )
 from crews.models.people import Operator
 from project.domain.verdict import Ref
@@ -231,10 +232,15 @@ class NozzleTime(Fact):
     started_at = models.DateTimeField()
     stopped_at = models.DateTimeField(null=True, blank=True)
     stopped_recorded_at = models.DateTimeField(null=True, blank=True)
-    # Known only where loads were shared at hand-over; otherwise it is computed.
+    # Only where somebody wrote it down at the leave; otherwise it is computed.
     volume = MeasureField()
     volume_unit = UnitField("volume")
-    volume_basis = models.CharField(max_length=40, blank=True, default="")
+    volume_basis = models.CharField(
+        max_length=40,
+        choices=[(b.value, b.value) for b in VolumeBasis],
+        blank=True,
+        default="",
+    )
     volume_recorded_at = models.DateTimeField(null=True, blank=True)
     device_at = models.DateTimeField(null=True, blank=True)
 
