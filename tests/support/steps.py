@@ -66,7 +66,7 @@ def static_steps() -> dict[str, list[list[str]]]:
         "lint": [[f"{BIN}/ruff", "check", "."]],
         "contracts": [[f"{BIN}/lint-imports", "--no-logo"]],
         "types": [[f"{BIN}/mypy"]],
-        "templates": [[f"{BIN}/djlint", "--check", "--lint", "--quiet", "templates"]],
+        "templates": [[f"{BIN}/djlint", "--check", "--lint", "templates"]],
         "settings": [
             [*manage, "check", "--deploy", "--fail-level", "WARNING"],
             [*manage, "collectstatic", "--noinput", "--verbosity", "0"],
