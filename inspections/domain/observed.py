@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from enum import StrEnum
 
 
@@ -20,6 +21,36 @@ class FreshTestKind(StrEnum):
     TEMPERATURE = "temperature"
     UNIT_WEIGHT = "unit weight"
     ACCELERATOR = "accelerator"
+
+
+# What each test is measured in. Source: dimensions of the quantities themselves.
+FRESH_TEST_DIMENSIONS: Mapping[FreshTestKind, str] = {
+    FreshTestKind.SLUMP: "length",
+    FreshTestKind.AIR: "share",
+    FreshTestKind.TEMPERATURE: "temperature",
+    FreshTestKind.UNIT_WEIGHT: "density",
+    FreshTestKind.ACCELERATOR: "share",
+}
+
+
+class ReadingKind(StrEnum):
+    """What is measured at a place of the work or of the rig."""
+
+    THICKNESS = "thickness"
+    LAYER_THICKNESS = "layer thickness"
+    SURFACE_TEMPERATURE = "surface temperature"
+    AIR_PRESSURE = "air pressure"
+    WATER_PRESSURE = "water pressure"
+
+
+# What each reading is measured in. Source: dimensions of the quantities themselves.
+READING_DIMENSIONS: Mapping[ReadingKind, str] = {
+    ReadingKind.THICKNESS: "length",
+    ReadingKind.LAYER_THICKNESS: "length",
+    ReadingKind.SURFACE_TEMPERATURE: "temperature",
+    ReadingKind.AIR_PRESSURE: "pressure",
+    ReadingKind.WATER_PRESSURE: "pressure",
+}
 
 
 class RemarkKind(StrEnum):

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext as _
 
 from crews.models import Placement, Shift
 from inspections.domain.observed import FreshTestKind, LoadKind, RemarkKind
@@ -41,7 +43,12 @@ class DailyReport(Fact):
         constraints = (
             *Fact.Meta.constraints,
             unique_fact("job", "number", name="inspections_sheet_number"),
-            unique_fact("shift", "inspector", name="inspections_sheet_shift_inspector"),
+            # A sheet voided in error leaves room for the right one.
+            models.UniqueConstraint(
+                fields=("shift", "inspector"),
+                condition=Q(supersedes__isnull=True, voided_at__isnull=True),
+                name="inspections_sheet_shift_inspector",
+            ),
         )
 
     def __str__(self) -> str:
@@ -172,6 +179,19 @@ class Weather(Fact):
     def __str__(self) -> str:
         return f"weather at {self.at:%H:%M}"
 
+    def clean(self) -> None:
+        super().clean()
+        most = 1 if self.humidity_unit == "1" else 100
+        if self.humidity is not None and not 0 <= self.humidity <= most:
+            message = _("%(given)s %(unit)s; allowed is 0 to %(most)s.")
+            _refuse(
+                "humidity",
+                message,
+                given=self.humidity,
+                unit=self.humidity_unit,
+                most=most,
+            )
+
 
 class Load(Fact):
     """One truck or bag as it came. Contradictions are kept, and flagged."""
@@ -238,6 +258,19 @@ class Load(Fact):
 
     def __str__(self) -> str:
         return f"load {self.ticket or self.lot or self.order}"
+
+    def clean(self) -> None:
+        super().clean()
+        if self.volume is None:
+            return
+        if self.volume <= 0:
+            message = _("%(given)s; allowed is more than 0.")
+            _refuse("volume", message, given=self.volume)
+        if self.returned is not None and not 0 <= self.returned <= self.volume:
+            message = _("%(given)s went back; allowed is 0 to the load's %(volume)s.")
+            _refuse("returned", message, given=self.returned, volume=self.volume)
+        if not self.accepted and not self.refused_because.strip():
+            _refuse("refused_because", _("A load sent back needs its reason."))
 
 
 class FreshTest(Fact):
@@ -325,3 +358,7 @@ class Photo(Fact):
     @property
     def code(self) -> str:
         return f"PH-{self.number:03d}"
+
+
+def _refuse(field: str, message: str, **params: object) -> None:
+    raise ValidationError({field: ValidationError(message, params=params)})

@@ -179,8 +179,12 @@ def _clash(model: type[models.Model]) -> str:
             columns = [by_name[name] for name in constraint.fields]
             where = _same(columns)
             if constraint.condition is not None:
-                # Every partial rule of a fact is about first versions only.
-                where += ' AND "supersedes_id" IS NULL AND NEW."supersedes_id" IS NULL'
+                # Partial rules here are about what is absent: no earlier version.
+                absent = [
+                    _absent_column(model, c) for c in constraint.condition.children
+                ]
+                for column in absent:
+                    where += f' AND "{column}" IS NULL AND NEW."{column}" IS NULL'
             found.append(_stands(table, where))
     return " OR ".join(found)
 
@@ -188,6 +192,14 @@ def _clash(model: type[models.Model]) -> str:
 def _stands(table: str, where: str) -> str:
     # Names of our own tables and columns only; nobody's input comes here.
     return f'EXISTS (SELECT 1 FROM "{table}" WHERE {where})'  # noqa: S608
+
+
+def _absent_column(model: type[models.Model], child: Any) -> str:
+    """Return the column that a rule's condition asks to be empty."""
+    name, _, lookup = child[0].rpartition("__")
+    if lookup != "isnull" or child[1] is not True:
+        raise ValueError(f"{model._meta.label}: no trigger is made for {child}")
+    return model._meta.get_field(name).column  # type: ignore[union-attr]
 
 
 def _same(columns: Iterable[str]) -> str:

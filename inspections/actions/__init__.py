@@ -1,0 +1,1 @@
+"""What people do with sheets, loads, deficiencies and nonconformance reports."""

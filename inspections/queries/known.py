@@ -1,0 +1,70 @@
+"""Small tools for reading facts as known: once-columns, instants and quantities."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Hashable, Iterable
+from datetime import UTC, datetime
+from decimal import Decimal
+from typing import TypeVar
+
+from project.domain.units import Quantity
+from project.models import Job, WrittenOnce
+from project.models.records import as_quantity
+
+W = TypeVar("W", bound=WrittenOnce)
+K = TypeVar("K", bound=Hashable)
+V = TypeVar("V")
+
+
+def as_known(rows: Iterable[W], *, known_at: datetime) -> list[W]:
+    """Return rows whose once-columns are empty where they were filled only later.
+
+    The rows are fresh from the database and are changed in memory alone.
+    """
+    found = list(rows)
+    for row in found:
+        for clock, columns in type(row).ONCE.items():
+            filled = getattr(row, clock)
+            if filled is not None and filled > known_at:
+                for column in (clock, *columns):
+                    text = isinstance(getattr(row, column), str)
+                    setattr(row, column, "" if text else None)
+    return found
+
+
+def grouped(rows: Iterable[V], key: Callable[[V], K]) -> dict[K, list[V]]:
+    """Return rows by a key, each group in the order the rows came."""
+    groups: dict[K, list[V]] = defaultdict(list)
+    for row in rows:
+        groups[key(row)].append(row)
+    return dict(groups)
+
+
+def moment(at: datetime | None, *, job: Job) -> dict[str, str] | None:
+    """Return an instant as a document keeps it: UTC, and the job's wall clock.
+
+    The wall clock is written out, so that a later table of zones changes no word.
+    """
+    if at is None:
+        return None
+    utc = at.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+    return {"utc": utc, "local": job.local(at).strftime("%Y-%m-%d %H:%M %Z")}
+
+
+def amount(value: Decimal | None, unit: str) -> list[str] | None:
+    """Return a stored measure as a document keeps it: digits and unit, no padding."""
+    quantity = as_quantity(value, unit)
+    return None if quantity is None else pair(quantity)
+
+
+def pair(quantity: Quantity) -> list[str]:
+    """Return a quantity as digits and unit, without the zeros of its column.
+
+    >>> pair(Quantity(Decimal("2.5000"), "in")), pair(Quantity(Decimal("90"), "F"))
+    (['2.5', 'in'], ['90', 'F'])
+    """
+    digits = f"{quantity.value:f}"
+    if "." in digits:
+        digits = digits.rstrip("0").rstrip(".")
+    return [digits, quantity.unit]
