@@ -304,6 +304,10 @@ class _Judging:
             margin=Quantity(strength - limit, unit),
         )
 
+    def _percent(self, strength: Decimal, share: Decimal) -> str:
+        percent = 100 * strength / self.s.f_c.value
+        return f"{beside(percent, 100 * share, places=1)} %"
+
     def _shown(self, strength: Decimal, limit: Decimal) -> str:
         return beside(strength, limit, places=_PLACES.get(self.s.f_c.unit, 0))
 
@@ -329,13 +333,14 @@ class _Judging:
 
     def _other_interpretation(self, other: str) -> Reason:
         answer = "pass" if self.accepted(other) else "fail"
-        shares = [100 * strength / self.s.f_c.value for strength in self.strengths]
-        mean = f"mean {sum(shares) / len(shares):.1f} %, " if self.complete else ""
+        lowest = f"lowest {self._percent(min(self.strengths), self.single_share)}"
+        mean = self._percent(self.mean, self.mean_share)
+        found = f"mean {mean}, {lowest}" if self.complete else lowest
         return Reason(
             "interpretation",
             f"shares compared {self.mode}; the other interpretation is {other}",
             State.INFORMATION,
-            f"{other}: {answer}; {mean}lowest {min(shares):.1f} % of f_c",
+            f"{other}: {answer}; {found} of f_c",
             WHOLE_PERCENT,
         )
 

@@ -14,8 +14,9 @@ def rows(name: str) -> list[dict[str, str]]:
     """Return the rows of `tests/tables/<name>.csv`, each with a source."""
     with (FOLDER / f"{name}.csv").open(encoding="utf-8", newline="") as file:
         found = list(csv.DictReader(file))
+    assert found, f"{name}: no rows"
     unsourced = [row for row in found if not row["source"]]
-    assert found and not unsourced, f"{name}: {unsourced or 'no rows'}"
+    assert not unsourced, f"{name}: no source in {unsourced}"
     return found
 
 
