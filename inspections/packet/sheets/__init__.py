@@ -1,0 +1,1 @@
+"""The packet's sections, one module each; every one draws from the snapshot alone."""

@@ -1,0 +1,114 @@
+"""Nonconformance reports: open ones, and those raised or closed in the period."""
+
+from __future__ import annotations
+
+from django.utils.translation import gettext as _
+
+from inspections.packet.faces import LABEL, width, wrap
+from inspections.packet.flow import BODY, HAIR, LABELS, LEADING, Flow
+from inspections.packet.shape import Nonconformance, Snapshot
+from inspections.packet.sheets.common import (
+    Section,
+    joined,
+    nothing,
+    open_section,
+    stamp,
+)
+from inspections.packet.table import Column, table
+from inspections.packet.words import bare, day, headed, unit_of, when
+from project.charts.drawing import Ink
+
+
+def draw(flow: Flow, snapshot: Snapshot, section: Section) -> None:
+    """Draw the log with its ages, then each report."""
+    rows = snapshot["sections"]["nonconformances"]
+    waiting = sum(1 for row in rows if row["closed"] is None)
+    facts = [(_("Listed"), str(len(rows))), (_("Open"), str(waiting))]
+    label = _("Raised, closed or still open")
+    open_section(flow, section, label=label, facts=facts, fresh=False)
+    if not rows:
+        nothing(
+            flow, _("No nonconformance report was raised or closed, and none is open.")
+        )
+        return
+    flow.skip(10)
+    unit = unit_of(row["age"] for row in rows)
+    columns = [
+        Column(_("Report"), bold=True),
+        Column(_("About"), grow=3),
+        Column(_("Observed"), right=True),
+        Column(headed(_("Age"), unit), right=True, bold=True),
+        Column(_("Answer due"), right=True),
+        Column(_("Whose move"), grow=2),
+        Column("", right=True),
+    ]
+    lines = [
+        (
+            row["number"],
+            row["about"],
+            when(row["observed"]),
+            bare(row["age"], unit),
+            day(row["response_due"]) if row["response_due"] else "",
+            row["whose"],
+            stamp(row["mark"]),
+        )
+        for row in rows
+    ]
+    table(flow, columns, lines)
+    for row in rows:
+        _report(flow, row)
+
+
+def _report(flow: Flow, row: Nonconformance) -> None:
+    told = [
+        _("%(who)s, %(when)s, %(how)s")
+        % {"who": one["who"], "when": when(one["at"]), "how": one["how"]}
+        for one in row["told"]
+    ]
+    lines = [
+        (_("Parts"), joined(row["parts"])),
+        (_("Came from"), row["origin"]),
+        (_("Requirement"), row["requirement"]),
+        (_("What was found"), row["words"]),
+        (_("Observed"), when(row["observed"])),
+        (_("Written"), when(row["written"])),
+        (_("Notified"), "; ".join(told) or _("nobody yet")),
+        (_("Last step"), row["disposition"] or _("none yet")),
+        (_("Closed"), when(row["closed"]) or _("open")),
+        (_("Linked"), joined(row["links"])),
+    ]
+    flow.heading(joined([row["number"], row["about"]]), keep=60)
+    labelled(flow, lines)
+
+
+def labelled(flow: Flow, lines: list[tuple[str, str]]) -> None:
+    """Print rows of a label and its words; a label without words is left out."""
+    shown = [(label, words) for label, words in lines if words]
+    wide = max(width(label, LABEL, LABELS.size) for label, _words in shown)
+    wide = min(wide, flow.width * 0.3) + 16
+    step = BODY.size * LEADING
+    for label, words in shown:
+        wrapped = wrap(words, BODY.face, BODY.size, flow.width - wide)
+        high = step * len(wrapped) + 6
+        flow.need(min(high, flow.bottom - 80))
+        while wrapped:
+            fits = max(1, int((flow.room - 6) // step))
+            _labelled(flow, label, wrapped[:fits], wide, step)
+            wrapped = wrapped[fits:]
+            if wrapped:
+                flow.turn()
+
+
+def _labelled(
+    flow: Flow, label: str, lines: tuple[str, ...], wide: float, step: float
+) -> None:
+    base = flow.y + 3 + BODY.size
+    words = [(flow.left, base - 0.4, label, LABELS)]
+    words += [
+        (flow.left + wide, base + n * step, line, BODY) for n, line in enumerate(lines)
+    ]
+    flow.writer.texts(words)
+    flow.used(step * len(lines) + 6)
+    flow.writer.lines(
+        [(flow.left, flow.y, flow.right, flow.y)], width=HAIR, ink=Ink.RULE
+    )
