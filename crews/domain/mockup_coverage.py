@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from functools import lru_cache
 
 from crews.domain.clearance import clear_spacing, largest_bar
 from crews.domain.demand import Demand, MixOnRecord
@@ -183,9 +184,11 @@ def _rig(mock_up: MockUp, demand: Demand, at: datetime) -> Comparison:
     return _judged("rig", have, need, accepted)
 
 
+@lru_cache(maxsize=4096)
 def _bars(
     have: Reinforcement | None, need: Reinforcement | None
 ) -> tuple[Comparison, ...]:
+    """Compare equal bars once: a matrix asks the same of every operator."""
     if have is None or need is None:
         words = ["not given" if r is None else "given" for r in (have, need)]
         named = ("bar size", "clear spacing", "curtains", "splice")

@@ -1,0 +1,229 @@
+"""Random histories of one operator's facts, and the slow way to judge them.
+
+A history is a list of chains; a chain is a list of versions in the order in
+which they were recorded. The oracle below shares nothing with the product but
+the dataclasses: it walks chains in order and counts on its fingers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import UTC, date, datetime, timedelta
+from typing import Any, TypeVar
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from hypothesis import strategies as st
+
+from crews.domain import examples
+from crews.domain.certification import Card
+from crews.domain.demand import Demand
+from crews.domain.mockup_coverage import Decision
+from crews.domain.operator_file import Enrolment, OperatorFile, Suspension
+from crews.domain.trade_words import DecisionOutcome
+from project.domain.clocks import FactVersion
+from project.domain.shooting_words import Position, Process
+from project.domain.verdict import State
+
+DAY_ONE = date(2026, 10, 20)
+DAYS = 16  # the clocks of Denver and Santiago change within or beside them
+BEGIN = datetime(2026, 10, 20, tzinfo=UTC)
+STEP = timedelta(minutes=30)
+STEPS = DAYS * 48
+END = BEGIN + (DAYS + 3) * timedelta(days=1)
+
+F = TypeVar("F", bound=FactVersion)
+
+
+def _day(least: int, most: int) -> st.SearchStrategy[date]:
+    return st.integers(least, most).map(lambda n: DAY_ONE + timedelta(days=n))
+
+
+def _instant(least: int, most: int) -> st.SearchStrategy[datetime]:
+    return st.integers(least, most).map(lambda n: BEGIN + n * STEP)
+
+
+instants = _instant(0, STEPS - 1)
+middles = _instant(3 * 48, 11 * 48)  # when most answers are not plainly refusals
+zones = st.sampled_from(["America/Denver", "America/Santiago", "Asia/Kolkata"])
+
+
+@dataclass(frozen=True)
+class History:
+    cards: list[list[Card]]
+    enrolments: list[list[Enrolment]]
+    decisions: list[list[Decision]]
+    suspensions: list[list[Suspension]]
+
+    def file(self) -> OperatorFile:
+        """Give every version of every chain, as a database would hold them."""
+        decisions = tuple(v for chain in self.decisions for v in chain)
+        mock_up = replace(examples.mock_up(), recorded_at=BEGIN, decisions=decisions)
+        return OperatorFile(
+            operator=examples.OPERATOR,
+            cards=tuple(v for chain in self.cards for v in chain),
+            enrolments=tuple(v for chain in self.enrolments for v in chain),
+            mock_ups=(mock_up,),
+            suspensions=tuple(v for chain in self.suspensions for v in chain),
+        )
+
+    def demand(self) -> Demand:
+        return examples.demand()
+
+
+# Spans begin early and end late, so that answers of every kind are common.
+_early, _late = _day(0, 4), _day(4, DAYS - 1) | _day(8, DAYS - 1)
+_card = st.tuples(_early, _late, st.sampled_from(list(Position)[:2])).map(
+    lambda t: {
+        "issued_on": min(t[0], t[1]),
+        "expires_on": max(t[0], t[1]),
+        "classes": frozenset({(Process.WET, t[2])}),
+    }
+)
+_enrolment = st.tuples(_early, st.none() | _late, _early | _early | st.none()).map(
+    lambda t: {
+        "from_on": t[0] if t[1] is None else min(t[0], t[1]),
+        "to_on": None if t[1] is None else max(t[0], t[1]),
+        "approved_on": t[2],
+    }
+)
+_outcomes = [
+    DecisionOutcome.ACCEPTED,
+    DecisionOutcome.ACCEPTED,
+    DecisionOutcome.ACCEPTED_UNDER_SUPERVISION,
+    DecisionOutcome.REJECTED,
+]
+_decision = st.tuples(_instant(0, STEPS // 3), st.sampled_from(_outcomes)).map(
+    lambda t: {"decided_at": t[0], "outcome": t[1]}
+)
+_suspension = st.tuples(instants, st.integers(0, 96) | st.none()).map(
+    lambda t: {
+        "from_at": t[0],
+        "until_at": None if t[1] is None else t[0] + t[1] * STEP,
+    }
+)
+_taken_back = st.sampled_from([False] * 7 + [True])
+
+
+def _versions(content: st.SearchStrategy[dict[str, Any]]) -> st.SearchStrategy[Any]:
+    """Draw what each version of one chain says, and whether it takes back."""
+    recorded = _instant(0, STEPS // 2)
+    return st.lists(st.tuples(content, _taken_back, recorded), min_size=1, max_size=3)
+
+
+@st.composite
+def histories(draw: st.DrawFn) -> History:
+    numbers = iter(range(100, 10_000))
+    used: set[datetime] = set()
+
+    def chains(first: F, content: Any, least: int, most: int) -> list[list[F]]:
+        drawn = draw(st.lists(_versions(content), min_size=least, max_size=most))
+        return [list(_chain(first, versions, numbers, used)) for versions in drawn]
+
+    place = examples.operator_file().enrolments[0]
+    order = Suspension(
+        id=UUID(int=1),
+        recorded_at=BEGIN,
+        from_at=BEGIN,
+        until_at=None,
+        ordered_by="BT",
+    )
+    return History(
+        cards=chains(examples.card(), _card, 1, 3),
+        enrolments=chains(place, _enrolment, 1, 2),
+        decisions=chains(examples.mock_up().decisions[0], _decision, 1, 3),
+        suspensions=chains(order, _suspension, 0, 1),
+    )
+
+
+def _chain(
+    first: F, versions: Any, numbers: Iterator[int], used: set[datetime]
+) -> Iterator[F]:
+    """Record versions one after another; no two facts share an instant."""
+    earlier, last = None, BEGIN
+    for content, withdrawn, recorded in versions:
+        last = max(last, recorded)
+        while last in used:
+            last += timedelta(microseconds=1)
+        used.add(last)
+        number = UUID(int=next(numbers))
+        yield replace(
+            first,
+            id=number,
+            recorded_at=last,
+            supersedes=earlier,
+            withdrawn=withdrawn and earlier is not None,
+            **content,
+        )
+        earlier = number
+
+
+# The oracle -----------------------------------------------------------------
+
+
+def _in_force(chains: Sequence[list[F]], known_at: datetime) -> list[F]:
+    found = []
+    for chain in chains:
+        seen = None
+        for version in chain:
+            if version.recorded_at <= known_at:
+                seen = version
+        if seen is not None and not seen.withdrawn:
+            found.append(seen)
+    return found
+
+
+def _accepted(decisions: list[Decision], when: datetime) -> State:
+    latest, by_start = None, None
+    for one in decisions:
+        key = (one.decided_at, one.recorded_at)
+        if latest is None or key > (latest.decided_at, latest.recorded_at):
+            latest = one
+        if one.decided_at <= when and (
+            by_start is None or key > (by_start.decided_at, by_start.recorded_at)
+        ):
+            by_start = one
+    if latest is None or latest.outcome is DecisionOutcome.REJECTED:
+        return State.FAIL
+    if by_start is None or by_start.outcome is DecisionOutcome.REJECTED:
+        return State.FAIL
+    if by_start.outcome is DecisionOutcome.ACCEPTED:
+        return State.PASS
+    return State.CONDITION
+
+
+def slowly(
+    history: History, when: datetime, known_at: datetime, zone: str
+) -> dict[str, State]:
+    """Judge each gate at one instant, as known at another, without any shortcut."""
+    today = when.astimezone(ZoneInfo(zone)).date()
+    carded = any(
+        card.issued_on <= today <= card.expires_on
+        for card in _in_force(history.cards, known_at)
+    )
+    placed = any(
+        place.from_on <= today
+        and (place.to_on is None or today <= place.to_on)
+        and place.approved_on is not None
+        and place.approved_on <= today
+        for place in _in_force(history.enrolments, known_at)
+    )
+    stopped = any(
+        order.from_at <= when and (order.until_at is None or when < order.until_at)
+        for order in _in_force(history.suspensions, known_at)
+    )
+    return {
+        "enrolment": State.PASS if placed else State.FAIL,
+        "card": State.PASS if carded else State.FAIL,
+        "mock-up": _accepted(_in_force(history.decisions, known_at), when),
+        "suspension": State.FAIL if stopped else State.PASS,
+    }
+
+
+def together(gates: dict[str, State]) -> State:
+    """Combine the gates as a person would: one refusal refuses."""
+    states = set(gates.values())
+    if State.FAIL in states:
+        return State.FAIL
+    return State.CONDITION if State.CONDITION in states else State.PASS
