@@ -110,10 +110,8 @@ def control_chart(
         *_names(scale, sets),
     ]
     if not sets:
-        middle = (_LEFT + scale.right) / 2
-        shapes.append(
-            Text(middle, _TOP + 24, words.empty, anchor=Anchor.MIDDLE, halo=True)
-        )
+        at = ((_LEFT + scale.right) / 2, scale.bottom - 14)
+        shapes.append(Text(*at, words.empty, anchor=Anchor.MIDDLE, halo=True))
     return Drawing(width, height, words.title, words.description, tuple(shapes))
 
 
