@@ -1,0 +1,1 @@
+"""What was seen, signed, put right and proposed."""
