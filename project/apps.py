@@ -24,6 +24,7 @@ class ProjectConfig(AppConfig):
             write_once.install(connections[using])
 
         # The one signal of the house: SQLite drops a table's triggers whenever a
-        # migration rebuilds it. The strong reference keeps the receiver alive.
-        post_migrate.connect(guard, weak=False, dispatch_uid="write once")
+        # migration rebuilds it. It comes once each app has migrated, so one app's is
+        # enough. The strong reference keeps the receiver alive.
+        post_migrate.connect(guard, sender=self, weak=False, dispatch_uid="write once")
         register(write_once.check_triggers, Tags.database)

@@ -109,6 +109,12 @@ class WrittenOnce(Identified):
     class Meta:
         abstract = True
 
+    def as_known(self, name: str, *, at: datetime) -> Any:
+        """Return a once-column's value; nothing where it was filled after an instant."""
+        recorded = next(c for c, columns in self.ONCE.items() if name in columns)
+        filled = getattr(self, recorded)
+        return None if filled is not None and filled > at else getattr(self, name)
+
 
 class FactQuerySet(models.QuerySet[Any]):
     """The only way queries read facts: as known at an instant."""

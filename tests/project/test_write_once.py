@@ -30,8 +30,15 @@ def _refuses(statement: str, *values: object) -> None:
         _sql(statement, *values)
 
 
+def _settle() -> None:
+    """Ask PostgreSQL for its deferred foreign keys now: it alters no table before."""
+    if connection.vendor == "postgresql":
+        _sql("SET CONSTRAINTS ALL IMMEDIATE")
+
+
 def _off(table: str) -> None:
     """Take the guard away, as somebody with the database's own keys could."""
+    _settle()
     if connection.vendor == "postgresql":
         _sql(f'ALTER TABLE "{table}" DISABLE TRIGGER USER')
     else:
@@ -72,6 +79,7 @@ def test_change_and_delete_are_refused_whoever_asks(book):
 
 def test_what_only_postgresql_offers_is_refused_too(book):
     if connection.vendor == "postgresql":
+        _settle()
         _refuses("TRUNCATE project_mixrevision CASCADE")
         with transaction.atomic():
             _sql("SET LOCAL session_replication_role = replica")
@@ -145,6 +153,7 @@ def test_a_cut_tail_is_found_with_a_printed_head(unguarded):
 
 def test_the_command_exits_1_and_names_the_break(unguarded):
     out = StringIO()
+    _settle()
     install(connection)
     approve_mix(
         id=new_id(), by=unguarded.engineer, mix=unguarded.mix, on=date(2026, 7, 1)
@@ -153,6 +162,7 @@ def test_the_command_exits_1_and_names_the_break(unguarded):
     assert "hold together" in out.getvalue()
     _off("project_mixrevision")
     _sql("UPDATE project_mixrevision SET description = 'better'")
+    _settle()
     install(connection)
     said = StringIO()
     with pytest.raises(SystemExit) as stop:
