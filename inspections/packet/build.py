@@ -140,8 +140,8 @@ def _draw(
     flow = Flow(writer, _footing(snapshot, digest))
     sections = _sections()
     exceptions: list[str] = []
-    cover.draw(flow, snapshot)
-    summary.draw(flow, snapshot, sections["summary"])
+    decided = cover.draw(flow, snapshot)
+    summary.draw(flow, snapshot, sections["summary"], decided=decided)
     number = str(snapshot["packet"]["number"])
     contents = Contents(flow, list(_entries(snapshot, sections)), box=number)
     for key, draw in _PLAIN.items():

@@ -25,6 +25,7 @@ TITLE = Style(BOLD, 16)
 FIGURE = Style(BOLD, 19)
 LEADING = 1.25
 
+HEADING_HEIGHT = 28.0
 HAIR, HEAVY, TOP_LINE = 0.5, 1.5, 2.25
 TOTAL = "total"
 
@@ -215,7 +216,7 @@ class Flow:
 
     def heading(self, words: str, *, keep: float = 40) -> None:
         """Write a heading, together with what must follow it on the same page."""
-        self.need(30 + keep)
+        self.need(HEADING_HEIGHT + keep)
         self.skip(13)
         self.writer.text(self.left, self.y + 10, words, HEADING)
         self.used(15)
@@ -233,7 +234,9 @@ class Flow:
         """Write running text, from page to page if it must be."""
         step = style.size * LEADING
         wide = room or self.width - indent
-        for line in wrap(words, style.face, style.size, wide):
+        lines = wrap(words, style.face, style.size, wide)
+        self.need(step * min(len(lines), 4))
+        for line in lines:
             self.need(step)
             self.writer.text(self.left + indent, self.y + style.size, line, style)
             self.used(step)

@@ -9,11 +9,21 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from inspections.packet.draw import Stamps
+from inspections.packet.columns import (
+    GAP,
+    STAMP,
+    Cell,
+    Column,
+    Row,
+    fit_columns,
+    natural,
+    style_of,
+)
 from inspections.packet.faces import LABEL, Style, width, wrap
 from inspections.packet.flow import (
     BODY,
     HAIR,
+    HEADING_HEIGHT,
     HEAVY,
     LABELS,
     LEADING,
@@ -24,38 +34,7 @@ from inspections.packet.flow import (
 from inspections.packet.writer import Word
 from project.charts.drawing import Ink
 
-GAP = 11.0  # between two columns, at least
 PAD = 2.9  # above and below the words of a row
-STAMP = 7.0  # the size of a stamp's words in a row
-
-
-@dataclass(frozen=True, slots=True)
-class Cell:
-    """One cell that is more than a plain text."""
-
-    text: str = ""
-    second: str = ""  # evidence, smaller, on lines of its own
-    bold: bool = False
-    stamp: tuple[str, str] | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Column:
-    """A column: its head, where its words stand, and whether it takes the room left.
-
-    `head` may hold a line end. A column that grows wraps its words; the others are as
-    wide as their widest cell, between `least` and `most` of the table.
-    """
-
-    head: str
-    right: bool = False
-    grow: float = 0.0
-    bold: bool = False
-    most: float = 0.3
-    least: float = 0.0  # of the table
-
-
-Row = Sequence["str | Cell | None"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,9 +44,7 @@ class _Line:
     height: float
     words: list[Word]
     stamps: list[tuple[str, str, float, float]]
-
-
-_LEAST = 40.0  # the width below which a column that grows does not shrink
+    glued: bool = False  # it belongs to the row above
 
 
 def table(
@@ -82,12 +59,13 @@ def table(
 ) -> None:
     """Draw a table from the cursor on, over as many pages as it takes.
 
-    A heading, or the smaller one that stands under it, stays with the first rows. Closing rows stand under a heavy line, the last one above a double line; their first
+    A heading, or the smaller one that stands under it, stays with the first rows. A row
+    with an empty first cell belongs to the row above and stays with it. Closing rows stand under a heavy line, the last one above a double line; their first
     words run on over the empty cells beside them. A column without a cell is left out.
     """
     columns, rows, closing = _without_empty(columns, rows, closing)
     margin = width(str(len(rows)), SMALL.face, SMALL.size) + 10 if numbered else 0.0
-    widths = _fit(columns, rows, closing, flow.width - margin)
+    widths = fit_columns(columns, rows, closing, flow.width - margin)
     setter = _Setter(flow, columns, widths, margin)
     body = [
         setter.row(row, number=n + 1 if numbered else 0) for n, row in enumerate(rows)
@@ -101,6 +79,16 @@ def table(
         write = flow.heading if heading else flow.subheading
         write(heading or under, keep=setter.beginning(body, ends))
     setter.draw(body, ends)
+
+
+def height(
+    flow: Flow, columns: Sequence[Column], rows: Sequence[Row], *, heading: bool
+) -> float:
+    """Return the height a table would take on one page."""
+    columns, rows, _none = _without_empty(columns, rows, [])
+    setter = _Setter(flow, columns, fit_columns(columns, rows, [], flow.width), 0.0)
+    body = sum(setter.row(row).height for row in rows)
+    return body + setter.head_height() + (HEADING_HEIGHT if heading else 0.0)
 
 
 def _without_empty(
@@ -117,76 +105,6 @@ def _without_empty(
         [[row[n] for n in used] for row in rows],
         [[row[n] for n in used] for row in closing],
     )
-
-
-def _style(column: Column, cell: Cell) -> Style:
-    return STRONG if column.bold or cell.bold else BODY
-
-
-def _natural(column: Column, cell: str | Cell | None) -> float:
-    """Return the width a cell takes on one line."""
-    if not cell:
-        return 0.0
-    if isinstance(cell, str):
-        cell = Cell(cell)
-    wide = Stamps.measure(*cell.stamp, size=STAMP)[0] if cell.stamp else 0.0
-    for text, style in ((cell.text, _style(column, cell)), (cell.second, SMALL)):
-        for line in text.split("\n"):
-            wide = max(wide, width(line, style.face, style.size))
-    return wide
-
-
-def _fit(
-    columns: Sequence[Column], rows: Sequence[Row], closing: Sequence[Row], room: float
-) -> list[float]:
-    """Return each column's width; together with their gaps they fill the room."""
-    heads = [
-        max(width(line, LABEL, LABELS.size) for line in column.head.split("\n"))
-        for column in columns
-    ]
-    widths = []
-    for n, column in enumerate(columns):
-        cells = [_natural(column, row[n]) for row in rows]
-        if column.right:  # a closing label runs on, so it asks for no width
-            cells += [_natural(column, row[n]) for row in closing]
-        wide = min(max(cells, default=0.0), column.most * room)
-        widths.append(max(heads[n], wide, column.least * room))
-    spare = room - sum(widths) - GAP * (len(columns) - 1)
-    growing = [n for n, column in enumerate(columns) if column.grow]
-    if growing:
-        _grow(columns, widths, heads, growing, spare)
-    elif spare > 0 and len(columns) > 1:
-        each = spare / (len(columns) - 1)
-        widths = [widths[0], *(wide + each for wide in widths[1:])]
-    return _squeeze(widths, heads, room - GAP * (len(columns) - 1))
-
-
-def _grow(
-    columns: Sequence[Column],
-    widths: list[float],
-    heads: Sequence[float],
-    growing: Sequence[int],
-    spare: float,
-) -> None:
-    """Share what is left among the columns that wrap their words."""
-    spare += sum(widths[n] for n in growing)
-    shares = sum(columns[n].grow for n in growing)
-    for n in growing:
-        least = max(heads[n], _LEAST)
-        widths[n] = max(least, spare * columns[n].grow / shares)
-
-
-def _squeeze(
-    widths: Sequence[float], heads: Sequence[float], room: float
-) -> list[float]:
-    """Take from the widest columns what the room lacks, but nothing from their heads."""
-    fitted = list(widths)
-    while (excess := sum(fitted) - room) > 0.01:
-        widest = max(range(len(fitted)), key=lambda n: fitted[n] - heads[n])
-        if fitted[widest] - heads[widest] < 1:
-            return [wide * room / sum(fitted) for wide in fitted]
-        fitted[widest] -= min(excess, fitted[widest] - heads[widest], 8.0)
-    return fitted
 
 
 class _Setter:
@@ -226,13 +144,13 @@ class _Setter:
                 self._flow.left + self._margin - 7 - width(text, SMALL.face, SMALL.size)
             )
             words.insert(0, (at, PAD + BODY.size, text, SMALL))
-        return self._line(tall, words, stamps)
+        return self._line(tall, words, stamps, glued=not row[0])
 
     def closing(self, row: Row, *, figures: bool, label: bool) -> _Line:
         """Set one closing row; its words run on over the empty cells beside them."""
         words: list[Word] = []
         ends = [
-            x + wide - _natural(column, cell) if column.right else x
+            x + wide - natural(column, cell) if column.right else x
             for column, (x, wide), cell in zip(
                 self._columns, self._places, row, strict=True
             )
@@ -257,12 +175,14 @@ class _Setter:
         tall: float,
         words: list[Word],
         stamps: Sequence[tuple[str, str, float, float, float]],
+        *,
+        glued: bool = False,
     ) -> _Line:
         height = tall + 2 * PAD
         # Beside one or two lines a stamp stands in the middle, beside more at the first.
         middle = height / 2 if tall < 2.5 * BODY.size * LEADING else PAD + BODY.size
         placed = [(n, w, x, middle - high / 2) for n, w, x, _wide, high in stamps]
-        return _Line(height, words, placed)
+        return _Line(height, words, placed, glued)
 
     def _stamp(
         self, column: Column, x: float, wide: float, stamp: tuple[str, str]
@@ -277,7 +197,7 @@ class _Setter:
         tall = 0.0
         if cell.text:
             tall = self._text(
-                cell.text, _style(column, cell), column, x, wide, 0, words
+                cell.text, style_of(column, cell), column, x, wide, 0, words
             )
         if cell.second:
             tall = self._text(cell.second, SMALL, column, x, wide, tall, words)
@@ -304,27 +224,23 @@ class _Setter:
 
     def beginning(self, body: Sequence[_Line], ends: Sequence[_Line]) -> float:
         """Return the height of the head and the rows that must not part from it."""
-        first = body[:2] if len(body) > 2 else [*body, *ends]
-        height = self._head_height() + sum(line.height for line in first)
+        two = _group(body, min(_group(body, 0), len(body) - 1)) if body else 0
+        first = body[:two] if two < len(body) else [*body, *ends]
+        height = self.head_height() + sum(line.height for line in first)
         return min(height, self._flow.bottom / 2)
 
     def draw(self, body: list[_Line], ends: list[_Line]) -> None:
         """Draw the set rows, a page at a time."""
         flow = self._flow
         last = sum(line.height for line in ends)
-        at, head = 0, self._head_height()
+        at, head = 0, self.head_height()
         while at < len(body):
-            tail = last if at == len(body) - 1 else 0.0
-            flow.need(head + body[at].height + tail)
+            end = _group(body, at)
+            tail = last if end == len(body) else 0.0
+            flow.need(head + sum(line.height for line in body[at:end]) + tail)
             if body[at].height > flow.room - head:
                 body[at : at + 1] = _cut(body[at], flow.room - head)
-            room, end = flow.room - head, at
-            while end < len(body) and body[end].height <= room:
-                room -= body[end].height
-                end += 1
-            if end == len(body) and last > room and end - 1 > at:
-                end -= 1  # the closing rows never stand without a row
-            chunk = body[at : max(end, at + 1)]
+            chunk = self._page_full(body[at:], flow.room - head, last)
             at += len(chunk)
             self._chunk(chunk, ends if at == len(body) else [])
             if at < len(body):
@@ -333,21 +249,34 @@ class _Setter:
             flow.need(head + last)
             self._chunk([], ends)
 
-    def _head_height(self) -> float:
+    def _page_full(self, body: list[_Line], room: float, last: float) -> list[_Line]:
+        """Return the rows that fit into a room, groups whole, at least one row."""
+        end, used = 0, 0.0
+        while end < len(body):
+            after = _group(body, end)
+            high = sum(line.height for line in body[end:after])
+            # The closing rows never stand without a row of their own.
+            if used + high + (last if after == len(body) else 0.0) > room:
+                break
+            used, end = used + high, after
+        return body[: max(end, 1)]
+
+    def head_height(self) -> float:
         lines = max(column.head.count("\n") for column in self._columns) + 1
         return 4.5 + 9 * lines
 
     def _chunk(self, body: list[_Line], ends: list[_Line]) -> None:
         flow = self._flow
         words = self._head(flow.y)
-        y = flow.y + self._head_height()
+        y = flow.y + self.head_height()
         heavy, hairs = [y], []
         placed: list[tuple[str, str, float, float]] = []
-        for line in body:
+        for n, line in enumerate(body):
             words.extend((x, y + dy, text, style) for x, dy, text, style in line.words)
             placed.extend((n, w, x, y + dy) for n, w, x, dy in line.stamps)
             y += line.height
-            hairs.append(y)
+            if n + 1 == len(body) or not body[n + 1].glued:
+                hairs.append(y)
         if ends:
             heavy.append(hairs.pop() if hairs else y)
         for line in ends:
@@ -368,7 +297,7 @@ class _Setter:
         flow.used(y - flow.y)
 
     def _head(self, top: float) -> list[Word]:
-        base = top + self._head_height() - 5
+        base = top + self.head_height() - 5
         words: list[Word] = []
         for column, (x, wide) in zip(self._columns, self._places, strict=True):
             lines = column.head.split("\n")
@@ -377,6 +306,14 @@ class _Setter:
                 at = x + wide - long if column.right else x
                 words.append((at, base - 9 * (len(lines) - 1 - n), line, LABELS))
         return words
+
+
+def _group(body: Sequence[_Line], at: int) -> int:
+    """Return where the rows end that belong to the one at a place."""
+    end = at + 1
+    while end < len(body) and body[end].glued:
+        end += 1
+    return end
 
 
 def _cut(line: _Line, room: float) -> list[_Line]:

@@ -25,6 +25,7 @@ from reportlab.pdfbase import pdfdoc, pdfmetrics
 from reportlab.pdfgen.canvas import Canvas
 
 from inspections.packet.faces import Style, first_font, fit
+from inspections.packet.inks import FILL, STROKE
 from project.charts.drawing import Ink
 
 # ASCII85 is slow in Python and adds a quarter to every photograph.
@@ -32,32 +33,6 @@ rl_config.useA85 = 0
 
 # One text: its left end, its base line, itself and how it is set.
 Word = tuple[float, float, str, Style]
-
-# The light theme's inks, on paper: ink is pure black, so that a printer sets it solid.
-_COLOURS = {
-    Ink.INK: "000000",
-    Ink.SECOND: "43464E",
-    Ink.RULE: "656870",
-    Ink.LINE: "3A3D45",
-    Ink.ACCENT: "56177A",
-    Ink.OXIDE: "8A1A10",
-    Ink.ON_OXIDE: "FFFFFF",
-    Ink.GRID: "DDD9CE",
-    Ink.PAPER: "FFFFFF",
-    Ink.TINT: "F4EBF8",
-}
-
-
-def _components(colour: str) -> str:
-    levels = [f"{int(colour[at : at + 2], 16) / 255:.3g}" for at in (0, 2, 4)]
-    return levels[0] if len(set(levels)) == 1 else " ".join(levels)
-
-
-_FILL = {
-    ink: f"{(c := _components(hex_))} {'g' if ' ' not in c else 'rg'}"
-    for ink, hex_ in _COLOURS.items()
-}
-_STROKE = {ink: operator.upper() for ink, operator in _FILL.items()}
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,8 +176,8 @@ class Writer:
 
     def _change(self, style: Style) -> Iterator[str]:
         """Yield what must be said before a text of another style."""
-        if self._is_new("fill", _FILL[style.ink]):
-            yield _FILL[style.ink]
+        if self._is_new("fill", FILL[style.ink]):
+            yield FILL[style.ink]
         tracking = f"{style.face.tracking * style.size:g} Tc"
         if self._is_new("tracking", tracking):
             yield tracking
@@ -326,7 +301,7 @@ class Writer:
     def _pen(self, width: float, ink: Ink, dash: tuple[float, ...]) -> None:
         pattern = f"[{' '.join(f'{step:g}' for step in dash)}] 0 d"
         for what, operator in (
-            ("stroke", _STROKE[ink]),
+            ("stroke", STROKE[ink]),
             ("width", f"{width:g} w"),
             ("dash", pattern),
         ):
@@ -336,8 +311,8 @@ class Writer:
     def _prepare(
         self, fill: Ink | None, stroke: Ink | None, line: float, dash: tuple[float, ...]
     ) -> None:
-        if fill is not None and self._is_new("fill", _FILL[fill]):
-            self._canvas.addLiteral(_FILL[fill])
+        if fill is not None and self._is_new("fill", FILL[fill]):
+            self._canvas.addLiteral(FILL[fill])
         if stroke is not None:
             self._pen(line, stroke, dash)
 

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
+from inspections.packet.columns import Cell, Column
 from inspections.packet.flow import BODY, Flow
 from inspections.packet.shape import Mark, Verdict
-from inspections.packet.table import Cell, Column, table
+from inspections.packet.table import table
 from project.domain.verdict import State
 
 # A section starts on the page before it when so much of that page is left.

@@ -7,39 +7,49 @@ from collections.abc import Sequence
 import segno
 from django.utils.translation import gettext as _
 
+from inspections.packet.columns import Cell, Column, Row
 from inspections.packet.faces import BOLD, LABEL, TEXT, Style, width, wrap
-from inspections.packet.flow import HAIR, LABELS, SMALL, STRONG, TOP_LINE, Flow
+from inspections.packet.flow import (
+    HAIR,
+    HEADING_HEIGHT,
+    LABELS,
+    LEADING,
+    SMALL,
+    STRONG,
+    TOP_LINE,
+    Flow,
+)
 from inspections.packet.shape import Decision, Hand, Recipient, Snapshot
 from inspections.packet.sheets.common import stamp
-from inspections.packet.table import Cell, Column, table
+from inspections.packet.table import height, table
 from inspections.packet.words import day, when
 from project.charts.drawing import Ink
 
-# As many decisions as stay on the cover with all that stands below them.
-DECISIONS = 4
 _BOX = 92.0
 _CODE = 72.0  # the square code's side
+_STEP = SMALL.size * LEADING
 
 
-def draw(flow: Flow, snapshot: Snapshot) -> None:
-    """Draw the cover."""
+def draw(flow: Flow, snapshot: Snapshot) -> int:
+    """Draw the cover and return how many of the decisions it shows."""
     flow.start_page()
     flow.writer.bookmark("cover", y=0)
     flow.outline(_("Cover"), "cover")
     flow.used(4)
     _title(flow, snapshot)
     _band(flow, snapshot)
-    flow.skip(18)
+    flow.skip(14)
     mark = snapshot["verdict"]
     sentence = Style(BOLD, 13)
     flow.stamped(
         (mark["stamp"], mark["words"]), snapshot["sentence"], sentence, size=13
     )
     flow.skip(4)
-    _decide(flow, snapshot["decide"])
-    _figures(flow, snapshot)
+    decided = _decide(flow, snapshot)
+    table(flow, *_figure_table(snapshot), heading=_("The job in figures"))
     _hands(flow, snapshot)
     _recipients(flow, snapshot["recipients"])
+    return decided
 
 
 def _title(flow: Flow, snapshot: Snapshot) -> None:
@@ -64,7 +74,7 @@ def _title(flow: Flow, snapshot: Snapshot) -> None:
             words.append((flow.left, y, line, second))
     writer.texts(words)
     _number(flow, snapshot)
-    flow.used(max(y - top, 88) + 20)
+    flow.used(max(y - top, 88) + 14)
 
 
 def _number(flow: Flow, snapshot: Snapshot) -> None:
@@ -116,31 +126,56 @@ def _band(flow: Flow, snapshot: Snapshot) -> None:
     flow.used(38.2)
 
 
-def _decide(flow: Flow, decide: Sequence[Decision]) -> None:
-    title = _("You are asked to decide")
+def _decisions_that_fit(flow: Flow, snapshot: Snapshot) -> int:
+    """Return how many decisions the cover has room for above its figures."""
+    columns, rows = _decision_table(snapshot["decide"], first=1)
+    figures = height(flow, *_figure_table(snapshot), heading=True)
+    below = figures + _foot_height(flow, snapshot)
+    room = flow.room - below - SMALL.size - 10
+    return next(
+        (
+            count
+            for count in range(len(rows), 0, -1)
+            if height(flow, columns, rows[:count], heading=True) <= room
+        ),
+        0,
+    )
+
+
+def _decide(flow: Flow, snapshot: Snapshot) -> int:
+    """Draw as many decisions as fit and return how many those are."""
+    title, decide = _("You are asked to decide"), snapshot["decide"]
     if not decide:
         flow.heading(title)
         flow.paragraph(_("Nothing waits for your decision."))
-        return
-    decisions(flow, decide[:DECISIONS], first=1, title=title)
-    left = len(decide) - DECISIONS
-    if left > 0:
+        return 0
+    count = _decisions_that_fit(flow, snapshot)
+    decisions(flow, decide[:count], first=1, title=title)
+    if len(decide) > count:
         flow.skip(3)
-        more = _("%(count)s more on page 2.") % {"count": left}
+        more = _("%(count)s more on page 2.") % {"count": len(decide) - count}
         flow.paragraph(more, SMALL)
+    return count
 
 
 def decisions(
     flow: Flow, decide: Sequence[Decision], *, first: int, title: str
 ) -> None:
-    """The table of what waits for the owner, numbered from `first`."""
+    """Draw what waits for the owner, numbered from `first`."""
+    columns, rows = _decision_table(decide, first=first)
+    table(flow, columns, rows, heading=title)
+
+
+def _decision_table(
+    decide: Sequence[Decision], *, first: int
+) -> tuple[list[Column], list[Row]]:
     columns = [
         Column("", right=True),
         Column(_("Record"), bold=True, most=0.2),
         Column(_("Where and why"), grow=1),
         Column(_("Standing"), right=True),
     ]
-    rows = [
+    rows: list[Row] = [
         (
             str(first + n),
             row["record"],
@@ -149,17 +184,17 @@ def decisions(
         )
         for n, row in enumerate(decide)
     ]
-    table(flow, columns, rows, heading=title)
+    return columns, rows
 
 
-def _figures(flow: Flow, snapshot: Snapshot) -> None:
+def _figure_table(snapshot: Snapshot) -> tuple[list[Column], list[Row]]:
     columns = [
         Column("", grow=1),
         Column(_("This week"), right=True, bold=True, least=0.17),
         Column(_("Brought forward"), right=True, least=0.17),
         Column(_("To date"), right=True, least=0.17),
     ]
-    rows = [
+    rows: list[Row] = [
         (
             "    " * row["indent"] + row["label"],
             row["week"],
@@ -168,32 +203,56 @@ def _figures(flow: Flow, snapshot: Snapshot) -> None:
         )
         for row in snapshot["figures"]
     ]
-    table(flow, columns, rows, heading=_("The job in figures"))
+    return columns, rows
+
+
+def _foot_height(flow: Flow, snapshot: Snapshot) -> float:
+    """Return the height that the hands and the distribution take."""
+    hands = snapshot["hands"]
+    each = _hand_width(flow, snapshot)
+    tall = [len(_hand_lines(hand, each)) * _STEP + 23 for hand in hands]
+    rows = sum(max(tall[n : n + 2]) for n in range(0, len(hands), 2))
+    lines = sum(len(_wrapped(flow, line)) for line in _ways(snapshot["recipients"]))
+    code = _CODE + 6 if snapshot.get("address") else 0
+    return HEADING_HEIGHT + max(rows, code) + 8 + lines * _STEP
+
+
+def _wrapped(flow: Flow, line: str) -> tuple[str, ...]:
+    return wrap(line, SMALL.face, SMALL.size, flow.width)
+
+
+def _hand_width(flow: Flow, snapshot: Snapshot) -> float:
+    beside = _CODE + 34 if snapshot.get("address") else 0
+    return (flow.width - beside - 18) / 2
+
+
+def _hand_lines(hand: Hand, wide: float) -> tuple[str, ...]:
+    at = when(hand["at"]) if hand["at"] else _("awaited")
+    words = f"{hand['firm']}: {hand['did']}, {at}"
+    return wrap(words, SMALL.face, SMALL.size, wide)
 
 
 def _hands(flow: Flow, snapshot: Snapshot) -> None:
-    """Who passed the packet on, and a square code that opens its page."""
+    """Draw who passed the packet on, and a square code that opens its page."""
     flow.heading(_("Passed on by"), keep=80)
-    top, address = flow.y, snapshot.get("address", "")
-    wide = flow.width - (_CODE + 34 if address else 0)
-    each = (wide - 18) / 2
-    y, row = top, 0.0
+    top, y, row = flow.y, flow.y, 0.0
+    each = _hand_width(flow, snapshot)
     for n, hand in enumerate(snapshot["hands"]):
         row = max(row, _hand(flow, hand, flow.left + (n % 2) * (each + 18), y, each))
         if n % 2 or n == len(snapshot["hands"]) - 1:
             y, row = y + row + 7, 0.0
-    if address:
+    if address := snapshot.get("address"):
         _code(flow, address, flow.right - _CODE, top - 16)
-    flow.used(max(y - top, 74 if address else 0))
+        y = max(y, top + _CODE + 6)
+    flow.used(y - top)
 
 
 def _hand(flow: Flow, hand: Hand, x: float, y: float, wide: float) -> float:
     """Write one hand on its line and return the height taken."""
-    at = when(hand["at"]) if hand["at"] else _("awaited")
-    words = [(x, y + 11, hand["name"], STRONG)]
     base = y + 11
-    for line in wrap(f"{hand['firm']}: {hand['did']}, {at}", TEXT, SMALL.size, wide):
-        base += 10.6
+    words = [(x, base, hand["name"], STRONG)]
+    for line in _hand_lines(hand, wide):
+        base += _STEP
         words.append((x, base, line, SMALL))
     flow.writer.texts(words)
     flow.writer.lines([(x, base + 5, x + wide, base + 5)], width=0.75)
@@ -220,10 +279,16 @@ def _code(flow: Flow, address: str, x: float, y: float) -> None:
 
 
 def _recipients(flow: Flow, recipients: Sequence[Recipient]) -> None:
+    flow.skip(8)
+    for line in _ways(recipients):
+        flow.paragraph(line, SMALL)
+
+
+def _ways(recipients: Sequence[Recipient]) -> list[str]:
+    """Return one sentence for each way the packet goes out: issued to, copied to."""
     by: dict[str, list[str]] = {}
     for one in recipients:
         by.setdefault(one["how"], []).append(f"{one['name']} ({one['role']})")
-    flow.skip(8)
-    for how, names in by.items():
-        line = how[:1].upper() + how[1:] + " " + ", ".join(names) + "."
-        flow.paragraph(line, SMALL)
+    return [
+        f"{how[:1].upper()}{how[1:]} {', '.join(names)}." for how, names in by.items()
+    ]

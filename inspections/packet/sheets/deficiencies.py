@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.utils.translation import gettext as _
 
+from inspections.packet.columns import Cell, Column
 from inspections.packet.flow import Flow
 from inspections.packet.shape import Deficiency, ItemCount, Snapshot
 from inspections.packet.sheets.common import (
@@ -13,7 +14,7 @@ from inspections.packet.sheets.common import (
     open_section,
     stamp,
 )
-from inspections.packet.table import Cell, Column, table
+from inspections.packet.table import table
 from inspections.packet.words import bare, headed, unit_of, when
 
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from django.utils.translation import gettext as _
 
+from inspections.packet.columns import Cell, Column
 from inspections.packet.flow import SMALL, Flow
 from inspections.packet.shape import CoreResult, Ledger, Snapshot
 from inspections.packet.sheets.common import Section, joined, open_section, stamp
-from inspections.packet.table import Cell, Column, table
+from inspections.packet.table import table
 from inspections.packet.words import bare, clock, day, headed, unit_of, units, when
 
 

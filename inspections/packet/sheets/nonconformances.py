@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from django.utils.translation import gettext as _
 
-from inspections.packet.faces import LABEL, width, wrap
-from inspections.packet.flow import BODY, HAIR, LABELS, LEADING, Flow
+from inspections.packet.columns import Column
+from inspections.packet.flow import Flow
+from inspections.packet.labelled import labelled, labelled_height
 from inspections.packet.shape import Nonconformance, Snapshot
 from inspections.packet.sheets.common import (
     Section,
@@ -14,9 +15,8 @@ from inspections.packet.sheets.common import (
     open_section,
     stamp,
 )
-from inspections.packet.table import Column, table
+from inspections.packet.table import table
 from inspections.packet.words import bare, day, headed, unit_of, when
-from project.charts.drawing import Ink
 
 
 def draw(flow: Flow, snapshot: Snapshot, section: Section) -> None:
@@ -77,38 +77,6 @@ def _report(flow: Flow, row: Nonconformance) -> None:
         (_("Closed"), when(row["closed"]) or _("open")),
         (_("Linked"), joined(row["links"])),
     ]
-    flow.heading(joined([row["number"], row["about"]]), keep=60)
+    keep = min(labelled_height(flow, lines), flow.bottom / 2)
+    flow.heading(joined([row["number"], row["about"]]), keep=keep)
     labelled(flow, lines)
-
-
-def labelled(flow: Flow, lines: list[tuple[str, str]]) -> None:
-    """Print rows of a label and its words; a label without words is left out."""
-    shown = [(label, words) for label, words in lines if words]
-    wide = max(width(label, LABEL, LABELS.size) for label, _words in shown)
-    wide = min(wide, flow.width * 0.3) + 16
-    step = BODY.size * LEADING
-    for label, words in shown:
-        wrapped = wrap(words, BODY.face, BODY.size, flow.width - wide)
-        high = step * len(wrapped) + 6
-        flow.need(min(high, flow.bottom - 80))
-        while wrapped:
-            fits = max(1, int((flow.room - 6) // step))
-            _labelled(flow, label, wrapped[:fits], wide, step)
-            wrapped = wrapped[fits:]
-            if wrapped:
-                flow.turn()
-
-
-def _labelled(
-    flow: Flow, label: str, lines: tuple[str, ...], wide: float, step: float
-) -> None:
-    base = flow.y + 3 + BODY.size
-    words = [(flow.left, base - 0.4, label, LABELS)]
-    words += [
-        (flow.left + wide, base + n * step, line, BODY) for n, line in enumerate(lines)
-    ]
-    flow.writer.texts(words)
-    flow.used(step * len(lines) + 6)
-    flow.writer.lines(
-        [(flow.left, flow.y, flow.right, flow.y)], width=HAIR, ink=Ink.RULE
-    )

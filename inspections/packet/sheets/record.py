@@ -6,11 +6,12 @@ from collections.abc import Sequence
 
 from django.utils.translation import gettext as _
 
+from inspections.packet.columns import Cell, Column
 from inspections.packet.flow import SMALL, Flow
+from inspections.packet.labelled import labelled
 from inspections.packet.shape import Change, Record, Snapshot, Terms
 from inspections.packet.sheets.common import Section, open_section
-from inspections.packet.sheets.nonconformances import labelled
-from inspections.packet.table import Cell, Column, table
+from inspections.packet.table import table
 from inspections.packet.words import day, when
 
 

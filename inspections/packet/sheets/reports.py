@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from django.utils.translation import gettext as _
 
+from inspections.packet.columns import Cell, Column
 from inspections.packet.faces import BOLD, Style, width
 from inspections.packet.flow import SMALL, STRONG, Flow
+from inspections.packet.labelled import labelled
 from inspections.packet.shape import Sheet, Snapshot
 from inspections.packet.sheets.common import (
     Section,
@@ -14,8 +16,7 @@ from inspections.packet.sheets.common import (
     open_section,
     stamp,
 )
-from inspections.packet.sheets.nonconformances import labelled
-from inspections.packet.table import Cell, Column, table
+from inspections.packet.table import table
 from inspections.packet.words import (
     bare,
     clock,

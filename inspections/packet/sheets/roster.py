@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.utils.translation import gettext as _
 
+from inspections.packet.columns import Cell, Column
 from inspections.packet.flow import SMALL, Flow
 from inspections.packet.shape import NotQualified, NozzleTime, Shift, Snapshot
 from inspections.packet.sheets.common import (
@@ -14,7 +15,7 @@ from inspections.packet.sheets.common import (
     reasons,
     stamp,
 )
-from inspections.packet.table import Cell, Column, table
+from inspections.packet.table import table
 from inspections.packet.words import bare, day, headed, on, span, unit_of
 
 

@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from django.utils.translation import gettext as _
 
+from inspections.packet.columns import Cell, Column
 from inspections.packet.draw import PIXEL
 from inspections.packet.draw import draw as draw_shapes
 from inspections.packet.flow import SMALL, STRONG, Flow
@@ -18,7 +19,7 @@ from inspections.packet.sheets.common import (
     stamp,
     state_words,
 )
-from inspections.packet.table import Cell, Column, table
+from inspections.packet.table import table
 from inspections.packet.words import bare, day, headed
 from project.charts.control_chart import ChartSet, ChartWords, Limit, control_chart
 from project.charts.text import MINUS, NO_BREAK
@@ -35,8 +36,15 @@ def draw(flow: Flow, snapshot: Snapshot, section: Section) -> None:
     open_section(flow, section, label=_("By mix"), facts=facts, fresh=False)
     if not series:
         nothing(flow, _("No panel has been shot yet, so there is no set."))
+    told = ""
     for one in series:
         _series(flow, snapshot, one)
+        if (rule := f"{one['rule']} {one['source']}.") != told:
+            flow.skip(4)
+            flow.paragraph(rule, SMALL)
+            told = rule
+        if one["sets"]:
+            _reasons(flow, snapshot, one)
 
 
 def _series(flow: Flow, snapshot: Snapshot, one: Series) -> None:
@@ -50,10 +58,6 @@ def _series(flow: Flow, snapshot: Snapshot, one: Series) -> None:
         _sets(flow, one["sets"], one["unit"], _("Specified age"))
     if one["early"]:
         _sets(flow, one["early"], one["unit"], _("Early age, for information"))
-    flow.skip(4)
-    flow.paragraph(f"{one['rule']} {one['source']}.", SMALL)
-    if one["sets"]:
-        _reasons(flow, snapshot, one)
 
 
 def _number(text: str) -> Decimal:
@@ -97,9 +101,10 @@ def _chart(flow: Flow, one: Series) -> None:
 
 def _sets(flow: Flow, rows: list[StrengthSet], unit: str, title: str) -> None:
     cores = max(len(row["cores"]) for row in rows)
+    ages = {row["age"] for row in rows}
     columns = [
         Column(_("Panel"), bold=True),
-        Column(_("Part")),
+        Column(_("Part"), most=0.2),
         Column(_("Operator")),
         Column(_("Tested"), right=True),
         Column(_("Age"), right=True),
@@ -115,7 +120,7 @@ def _sets(flow: Flow, rows: list[StrengthSet], unit: str, title: str) -> None:
             row["place"],
             row["operator"],
             day(row["tested"]),
-            row["age"],
+            row["age"] if len(ages) > 1 else "",
             *(bare(core, unit) for core in row["cores"]),
             *("" for _n in range(cores - len(row["cores"]))),
             bare(row["mean"], unit),
@@ -125,6 +130,8 @@ def _sets(flow: Flow, rows: list[StrengthSet], unit: str, title: str) -> None:
         )
         for row in rows
     ]
+    if len(ages) == 1:
+        title = joined([title, *ages])
     table(flow, columns, lines, under=title)
 
 

@@ -4,22 +4,22 @@ from __future__ import annotations
 
 from django.utils.translation import gettext as _
 
+from inspections.packet.columns import Column
 from inspections.packet.flow import SMALL, Flow
 from inspections.packet.shape import Snapshot
 from inspections.packet.sheets.common import Section, open_section, stamp
-from inspections.packet.sheets.cover import DECISIONS, decisions
-from inspections.packet.table import Column, table
+from inspections.packet.sheets.cover import decisions
+from inspections.packet.table import table
 from inspections.packet.words import bare, day, headed, unit_of, when
 
 
-def draw(flow: Flow, snapshot: Snapshot, section: Section) -> None:
-    """Draw the summary."""
+def draw(flow: Flow, snapshot: Snapshot, section: Section, *, decided: int) -> None:
+    """Draw the summary; the cover has shown so many of the decisions."""
     facts = [(_("Known at"), when(snapshot["cut"]["at"]))]
     open_section(flow, section, label=_("Page 2"), facts=facts, fresh=True)
-    if len(snapshot["decide"]) > DECISIONS:
+    if rest := snapshot["decide"][decided:]:
         title = _("You are also asked to decide")
-        rest = snapshot["decide"][DECISIONS:]
-        decisions(flow, rest, first=DECISIONS + 1, title=title)
+        decisions(flow, rest, first=decided + 1, title=title)
     _days(flow, snapshot)
     _open(flow, snapshot)
     _missing(flow, snapshot)
