@@ -1,33 +1,41 @@
-"""The wall of every test here, and the clock at the end of its day."""
+"""The wall of every test here, and the clock at the end of its day.
+
+A module builds it once, in a transaction of its own; each test works inside that and leaves nothing behind. Building it anew for each test took five times as
+long as the tests.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from copy import deepcopy
 
 import pytest
+from django.db import transaction
+from pytest_django import DjangoDbBlocker
 
-from inspections.models import DailyReport
 from project import clock
 from project.audit import verify_stream
 from project.models import AuditEvent
 from tests.inspections.wall import Wall, at, build_wall
 
 
+@pytest.fixture(scope="module")
+def built(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[Wall]:
+    """One wall for all the tests of a module."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        yield build_wall()
+        transaction.set_rollback(True)
+
+
 @pytest.fixture
-def wall(db) -> Iterator[Wall]:
+def wall(built: Wall, db: None) -> Iterator[Wall]:
     """A day's ground with an open sheet, looked at from 15:00 of the day."""
-    built = build_wall()
     with clock.set_to(at("15:00")):
-        yield built
+        yield deepcopy(built)
     assert verify_stream(built.job.stream) is None
 
 
 @pytest.fixture
-def lines(wall):
+def lines(wall: Wall) -> Callable[[], int]:
     """How many lines the job's trail has, to be called before and after."""
     return lambda: AuditEvent.objects.filter(stream=wall.job.stream).count()
-
-
-@pytest.fixture
-def refetch():
-    return lambda row: DailyReport.objects.get(pk=row.pk)
