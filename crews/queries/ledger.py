@@ -93,11 +93,18 @@ def ledger(
     give; without one the volume shared at hand-over counts, else the neat one. A
     contractor reads its own work. Eighteen queries.
     """
-    made = panels(job, known_at=known_at, on=on, for_member=for_member, kinds=CORED)
     return ledger_of(
         job,
         shooting(job, known_at=known_at, for_member=for_member, first=first, last=last),
-        [panel for panel in made if _between(panel.row.work_date, first, last)],
+        panels(
+            job,
+            known_at=known_at,
+            on=on,
+            for_member=for_member,
+            kinds=CORED,
+            first=first,
+            last=last,
+        ),
         known_at=known_at,
         volumes=volumes,
     )
@@ -220,10 +227,6 @@ def _made(panel: PanelRow, counted: Mapping[str, _Counted]) -> Made | None:
         stands_for=stands_for,
         accepted_at=accepted[-1] if accepted else None,
     )
-
-
-def _between(day: date, first: date | None, last: date | None) -> bool:
-    return (first is None or first <= day) and (last is None or day <= last)
 
 
 @dataclass(frozen=True, slots=True)

@@ -64,9 +64,8 @@ class SetRow:
 
     @property
     def waiting(self) -> bool:
-        """Whether a result is still to come."""
-        asked = (r for r in self.verdict.reasons if r.key == "result")
-        return any(reason.state is not State.PASS for reason in asked)
+        """Whether a result is still to come; `due` says when."""
+        return self.due is not None
 
     @cached_property
     def counted(self) -> tuple[tuple[str, Decimal], ...]:
@@ -145,6 +144,8 @@ def panels(
     for_member: Membership | None = None,
     kinds: Iterable[PanelKind] | None = None,
     code: str | None = None,
+    first: date | None = None,
+    last: date | None = None,
 ) -> tuple[PanelRow, ...]:
     """Return panels by code, each judged for a date. Eight queries.
 
@@ -155,6 +156,10 @@ def panels(
         rows = rows.filter(panel_kind__in=list(kinds))
     if code is not None:
         rows = rows.filter(code=code)
+    if first is not None:
+        rows = rows.filter(work_date__gte=first)
+    if last is not None:
+        rows = rows.filter(work_date__lte=last)
     firm = own_firm(for_member)
     if for_member is not None and for_member.role == Role.LABORATORY:
         rows = rows.filter(laboratory=firm)
@@ -339,7 +344,7 @@ def _set_row(
             test_age=mix.test_age_days,
         )
         verdict = judge_set(one, terms=terms, on=on)
-        stands = due(due_on, terms=terms, on=on)
+        stands = due(due_on, terms=terms, on=on) if _waits(verdict) else None
     return SetRow(
         age=age,
         due_on=due_on,
@@ -349,6 +354,11 @@ def _set_row(
         cores=cores,
         verdict=verdict,
     )
+
+
+def _waits(verdict: Verdict) -> bool:
+    asked = (reason for reason in verdict.reasons if reason.key == "result")
+    return any(reason.state is not State.PASS for reason in asked)
 
 
 def _without_terms(panel: Panel) -> Verdict:

@@ -141,7 +141,7 @@ class Record:
         part = self.parts.get(placement.part_id)
         mix = self.mix(placement.mix_revision_id)
         if part is None or mix is None:
-            return _not_on_record("part" if part is None else "mix")
+            return not_on_record("part" if part is None else "mix")
         method = Method(placement.method)
         demand = self.demand(part, mix, method=method, rig=placement.rig)
         return self.standing(
@@ -149,7 +149,7 @@ class Record:
         )
 
 
-def _not_on_record(what: str) -> Verdict:
+def not_on_record(what: str) -> Verdict:
     """Conclude nothing about a part or a mix that nobody had entered yet."""
     reason = Reason(
         key=what,
@@ -209,11 +209,11 @@ def operator_standing(
     record = qualification_record(job, known_at=known_at, operators=asked_of)
     revision = record.parts.get(part.pk)
     if revision is None:
-        return _not_on_record("part")
+        return not_on_record("part")
     on = job.local(start).date()
     used = record.mix(mix.first) if mix else record.planned_mix(revision, on=on)
     if used is None:
-        return _not_on_record("mix")
+        return not_on_record("mix")
     return record.standing(
         operator.pk,
         record.demand(revision, used, method=method, rig=rig),

@@ -72,8 +72,12 @@ def with_unit(name: str, *columns: str) -> models.CheckConstraint:
 
 
 def as_quantity(value: Decimal | None, unit: str) -> Quantity | None:
-    """Return a stored pair of columns as one quantity."""
-    return None if value is None else Quantity(value, unit)
+    """Return a stored pair of columns as one quantity, without the column's zeros."""
+    if value is None:
+        return None
+    trimmed = value.normalize()
+    whole = trimmed == trimmed.to_integral_value()
+    return Quantity(trimmed.quantize(Decimal(1)) if whole else trimmed, unit)
 
 
 class Identified(models.Model):
