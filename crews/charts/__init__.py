@@ -1,0 +1,1 @@
+"""What the crew's pages and the packet draw of panels and cores."""
