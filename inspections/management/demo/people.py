@@ -20,7 +20,7 @@ _SCHEMES = {
 }
 _RIGS = {"wet-pump": RigKind.WET_PUMP, "dry-gun": RigKind.DRY_GUN}
 # Who of a firm keeps its people's records.
-_QC = {"ORG-A": "BT", "ORG-B": "AN"}
+QC = {"ORG-A": "BT", "ORG-B": "AN"}
 
 
 def people(world: World) -> Steps:
@@ -39,7 +39,7 @@ def _crews_and_rigs(world: World) -> None:
     names = {p["id"]: p["name"] for p in s["people"]}
     flows = {e["id"]: e.get("rated_cfm") for e in s["equipment"]}
     for crew in s["crews"]:
-        by = world.member(_QC[crew["organization"]])
+        by = world.member(QC[crew["organization"]])
         row = crew_acts.enter_crew(
             id=s.id("crew", crew["id"]),
             by=by,
@@ -69,7 +69,7 @@ def _crews_and_rigs(world: World) -> None:
 def _rig(world: World, rig: Mapping[str, Any], flows: Mapping[str, Any]) -> Any:
     return crew_acts.enter_rig(
         id=world.scenario.id("rig", rig["id"]),
-        by=world.member(_QC[rig["organization"]]),
+        by=world.member(QC[rig["organization"]]),
         organization=world.get("firm", rig["organization"]),
         code=rig["id"],
         kind=_RIGS[rig["klass"]],
@@ -95,7 +95,7 @@ def _equal(world: World, row: Mapping[str, Any]) -> None:
 
 def _operator(world: World, row: Mapping[str, Any]) -> Steps:
     s = world.scenario
-    by = _QC[row["employer"]]
+    by = QC[row["employer"]]
     code = row["id"]
     place = row["assignment"]
     entered = max(

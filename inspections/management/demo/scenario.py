@@ -85,6 +85,11 @@ def quantity(value: Any, unit: str) -> Quantity | None:
     return None if value is None else Quantity(Decimal(str(value)), unit)
 
 
+def known_quantity(value: Any, unit: str) -> Quantity:
+    """Return a figure that the file always gives."""
+    return Quantity(Decimal(str(value)), unit)
+
+
 def columns(name: str, value: Any, unit: str) -> dict[str, Any]:
     """Return a figure of the file as the two columns of a typed quantity."""
     if value is None:

@@ -104,7 +104,7 @@ def _nozzle_time(
     late = _SEEN_LATE.get((row["id"], segment["operator"]))
     for m, watch in enumerate(segment.get("supervisor_present", [])):
         yield Step(
-            started - _BEFORE,
+            started,
             lambda m=m, watch=watch: _watch(world, row, segment, m, watch),
         )
     yield Step(

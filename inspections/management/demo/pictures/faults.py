@@ -49,7 +49,7 @@ def overspray(lots: Random, details: str, caption: str) -> Sheet:
     for film in films:
         strength = 235 if crust else 170
         mask = torn_mask(film, lots, rough=120, soft=2)
-        sheet.pour(mask.point([v * strength // 255 for v in range(256)]), "sprayed", GREY_FILM)
+        sheet.pour(mask, "sprayed", GREY_FILM, share=strength)
     joint = [(0, 850), (WIDTH, 832), (WIDTH, HEIGHT), (0, HEIGHT)]
     sheet.pour(torn_mask(joint, lots, soft=2), "sprayed", SHOTCRETE)
     return sheet
@@ -181,7 +181,9 @@ def cut_out(lots: Random, details: str, caption: str) -> Sheet:
     inner = Sheet(surface("wood", PLYWOOD, lots), lots)
     inner.shade(box(0, 0, WIDTH, HEIGHT), dark=70, soft=0)
     mat(inner, across=(18, 152), up=(30, 124), colours=CLEAN_STEEL, shift=40, cast=36)
-    sheet.image.paste(inner.image, mask=torn_mask(box(left + 16, top + 16, side - 32, side - 32), lots, rough=60, soft=2))
+    stencil, at = torn_mask(box(left + 16, top + 16, side - 32, side - 32), lots, rough=60, soft=2)
+    inside = (at[0], at[1], at[0] + stencil.width, at[1] + stencil.height)
+    sheet.image.paste(inner.image.crop(inside), at, stencil)
     for strip in (box(left, top, side, 86), box(left, top, 78, side)):
         sheet.shade(strip, dark=170, soft=9)
     for (x0, y0), (x1, y1) in zip(hole, [*hole[1:], hole[0]], strict=True):

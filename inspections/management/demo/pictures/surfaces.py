@@ -79,8 +79,7 @@ def _cloud() -> Image.Image:
 
 def _grain() -> Image.Image:
     noise = Image.frombytes("L", _MASTER, Random(71).randbytes(_MASTER[0] * _MASTER[1]))  # noqa: S311
-    soft = noise.filter(ImageFilter.BoxBlur(0.6))
-    return soft.point([128 + (value - 128) // 5 for value in range(256)])
+    return noise.filter(ImageFilter.BoxBlur(0.6))
 
 
 _MAKERS = {
@@ -108,7 +107,16 @@ def piece(
 def tinted(grey: Image.Image, colours: Sequence[Colour]) -> Image.Image:
     """Return a grey picture in colours: darkest, middle, lightest."""
     dark, middle, light = colours
-    return ImageOps.colorize(grey, dark, light, mid=middle)
+    bands = [
+        grey.point(
+            [
+                a + (b - a) * v // 128 if v < 128 else b + (c - b) * (v - 128) // 127
+                for v in range(256)
+            ]
+        )
+        for a, b, c in zip(dark, middle, light, strict=True)
+    ]
+    return Image.merge("RGB", bands)
 
 
 SHOTCRETE = ((66, 67, 67), (142, 142, 139), (206, 205, 199))
@@ -121,7 +129,15 @@ BURLAP = ((92, 74, 48), (156, 132, 92), (206, 184, 142))
 PALE_BURLAP = ((150, 132, 98), (206, 188, 150), (238, 226, 198))
 
 
-def surface(name: str, colours: Sequence[Colour], lots: Random) -> Image.Image:
-    """Return a whole picture of one surface, unevenly bright like a real one."""
-    grey = Image.blend(piece(name, lots), piece("cloud", lots), 0.22)
+def surface(
+    name: str,
+    colours: Sequence[Colour],
+    lots: Random,
+    *,
+    size: tuple[int, int] = (WIDTH, HEIGHT),
+) -> Image.Image:
+    """Return a picture of one surface, unevenly bright like a real one."""
+    grey = Image.blend(
+        piece(name, lots, size=size), piece("cloud", lots, size=size), 0.22
+    )
     return tinted(grey, colours)

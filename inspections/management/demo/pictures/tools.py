@@ -17,10 +17,12 @@ from inspections.management.demo.pictures.surfaces import (
 )
 
 Point = tuple[float, float]
+# A stencil and where its upper left corner lies on the sheet.
+Mask = tuple[Image.Image, tuple[int, int]]
 STEEL = ((58, 44, 36), (112, 86, 68), (168, 140, 116))
 CLEAN_STEEL = ((60, 62, 66), (118, 120, 124), (190, 192, 196))
 GREY_FILM = ((96, 97, 96), (146, 147, 145), (188, 189, 186))
-ORANGE, YELLOW = (226, 98, 34), (214, 206, 60)
+ORANGE, YELLOW = (204, 92, 42), (188, 184, 66)
 
 
 class Sheet:
@@ -39,15 +41,17 @@ class Sheet:
         self, shape: Sequence[Point], name: str, colours: Sequence[Colour]
     ) -> None:
         """Fill a shape with a surface."""
-        mask = Image.new("L", self.image.size, 0)
-        ImageDraw.Draw(mask).polygon(list(shape), fill=255)
-        self.image.paste(surface(name, colours, self.lots), mask=mask)
+        self.pour(sharp_mask(shape), name, colours)
 
     def pour(
-        self, mask: Image.Image, name: str, colours: Sequence[Colour]
+        self, mask: Mask, name: str, colours: Sequence[Colour], *, share: int = 255
     ) -> None:
-        """Fill a mask with a surface."""
-        self.image.paste(surface(name, colours, self.lots), mask=mask)
+        """Fill a mask with a surface, fully or (below 255) as a thin film."""
+        stencil, at = mask
+        if share < 255:
+            stencil = stencil.point([v * share // 255 for v in range(256)])
+        poured = surface(name, colours, self.lots, size=stencil.size)
+        self.image.paste(poured, at, stencil)
 
     def shade(
         self,
@@ -60,9 +64,9 @@ class Sheet:
         """Lay a soft shadow, or a soft light, over a shape."""
         self.lay(colour, soft_mask([shape], strength=dark, soft=soft))
 
-    def lay(self, colour: Colour, mask: Image.Image) -> None:
+    def lay(self, colour: Colour, mask: Mask) -> None:
         """Lay a colour through a mask."""
-        self.image.paste(colour, mask=mask)
+        self.image.paste(colour, mask[1], mask[0])
 
     def line(self, points: Sequence[Point], width: float, colour: Colour) -> None:
         """Draw a line with round ends."""
@@ -151,7 +155,7 @@ class Sheet:
         pen.text((pad, pad), text, font=font, fill=235, stroke_width=size // 28)
         if rough:
             worn = piece("grain", self.lots, size=mask.size)
-            worn = worn.point([255 if value > 112 else 120 for value in range(256)])
+            worn = worn.point([255 if value > 88 else 130 for value in range(256)])
             mask = ImageChops.multiply(mask, worn)
         if turn:
             mask = mask.rotate(turn, Image.Resampling.BICUBIC, expand=True)
@@ -159,31 +163,35 @@ class Sheet:
 
     def stones(
         self,
-        box: tuple[float, float, float, float],
+        area: tuple[float, float, float, float],
         *,
         count: int,
         sizes: tuple[float, float],
         colours: Sequence[Colour],
-        within: Image.Image | None = None,
+        within: Mask | None = None,
     ) -> None:
-        """Scatter stones in a box, each with its light and its shadow."""
+        """Scatter stones over an area, each with its light and its shadow."""
         layer = self.image.copy() if within else self.image
         pen = ImageDraw.Draw(layer)
         for _ in range(count):
-            x = box[0] + self.lots.random() * (box[2] - box[0])
-            y = box[1] + self.lots.random() * (box[3] - box[1])
+            x = area[0] + self.lots.random() * (area[2] - area[0])
+            y = area[1] + self.lots.random() * (area[3] - area[1])
             r = sizes[0] + self.lots.random() ** 2 * (sizes[1] - sizes[0])
             _stone(pen, x, y, r, colours[self.lots.randrange(len(colours))], self.lots)
         if within:
-            self.image.paste(layer, mask=within)
+            stencil, (left, top) = within
+            cut = layer.crop((left, top, left + stencil.width, top + stencil.height))
+            self.image.paste(cut, (left, top), stencil)
 
     def finished(self) -> Image.Image:
         """Return the picture as a small camera would have taken it."""
-        image = self.image.filter(ImageFilter.SMOOTH)
+        image = self.image
+        # Two blends with a copy moved by a pixel soften edges ten times faster than a
+        # filter does.
+        for step in ((1, 0), (0, 1)):
+            image = Image.blend(image, ImageChops.offset(image, *step), 0.42)
         grain = piece("grain", self.lots)
-        image = ImageChops.add(
-            image, Image.merge("RGB", (grain, grain, grain)), scale=1, offset=-128
-        )
+        image = Image.blend(image, Image.merge("RGB", (grain, grain, grain)), 0.05)
         return ImageChops.multiply(image, _vignette())
 
 
@@ -240,27 +248,53 @@ def curve(points: Sequence[Point], *, steps: int = 10) -> list[Point]:
     return found
 
 
+def _bounds(
+    shapes: Sequence[Sequence[Point]], *, margin: float
+) -> tuple[int, int, int, int]:
+    """Return the part of the sheet that shapes touch, on a grid of four pixels."""
+    xs = [x for shape in shapes for x, _ in shape]
+    ys = [y for shape in shapes for _, y in shape]
+    left = max(0, int(min(xs) - margin) // 4 * 4)
+    top = max(0, int(min(ys) - margin) // 4 * 4)
+    right = min(WIDTH, int(max(xs) + margin) // 4 * 4 + 4)
+    bottom = min(HEIGHT, int(max(ys) + margin) // 4 * 4 + 4)
+    return left, top, max(right, left + 4), max(bottom, top + 4)
+
+
+def sharp_mask(shape: Sequence[Point]) -> Mask:
+    """Return a shape as a mask."""
+    left, top, right, bottom = _bounds([shape], margin=1)
+    stencil = Image.new("L", (right - left, bottom - top), 0)
+    moved = [(x - left, y - top) for x, y in shape]
+    ImageDraw.Draw(stencil).polygon(moved, fill=255)
+    return stencil, (left, top)
+
+
 def soft_mask(
     shapes: Sequence[Sequence[Point]], *, strength: int = 255, soft: float = 3
-) -> Image.Image:
+) -> Mask:
     """Return soft-edged shapes as a mask, drawn at a quarter of the size for speed."""
-    small = Image.new("L", (WIDTH // 4, HEIGHT // 4), 0)
+    left, top, right, bottom = _bounds(shapes, margin=soft * 10)
+    size = right - left, bottom - top
+    small = Image.new("L", (size[0] // 4, size[1] // 4), 0)
     pen = ImageDraw.Draw(small)
     for shape in shapes:
-        pen.polygon([(x / 4, y / 4) for x, y in shape], fill=strength)
+        pen.polygon([((x - left) / 4, (y - top) / 4) for x, y in shape], fill=strength)
     if soft:
         small = small.filter(ImageFilter.BoxBlur(soft)).filter(ImageFilter.BoxBlur(soft))
-    return small.resize((WIDTH, HEIGHT), Image.Resampling.BILINEAR)
+    return small.resize(size, Image.Resampling.BILINEAR), (left, top)
 
 
 def torn_mask(
     shape: Sequence[Point], lots: Random, *, rough: int = 90, soft: float = 4
-) -> Image.Image:
+) -> Mask:
     """Return a shape whose edge is torn by noise, as the edge of fresh work is."""
-    smooth = soft_mask([shape], soft=soft)
-    noise = piece("sprayed", lots)
-    both = ImageChops.add(smooth, noise.point([v * rough // 128 for v in range(256)]), 1, -rough)
-    return both.point([0 if value < 110 else min(255, (value - 110) * 9) for value in range(256)])
+    smooth, at = soft_mask([shape], soft=soft)
+    noise = piece("sprayed", lots, size=smooth.size)
+    tearing = noise.point([v * rough // 128 for v in range(256)])
+    both = ImageChops.add(smooth, tearing, 1, -rough)
+    edge = [0 if v < 110 else min(255, (v - 110) * 9) for v in range(256)]
+    return both.point(edge), at
 
 
 _VIGNETTE: list[Image.Image] = []
@@ -273,5 +307,3 @@ def _vignette() -> Image.Image:
         _VIGNETTE.append(Image.merge("RGB", (dimmed, dimmed, dimmed)))
     return _VIGNETTE[0]
 
-
-__all__ = ["Sheet", "master", "piece", "soft_mask", "surface", "torn_mask"]

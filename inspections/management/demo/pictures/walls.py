@@ -172,43 +172,38 @@ def _rule(sheet: Sheet, at: Point) -> None:
         sheet.pen.line([(at_x, y), (at_x, y + mark)], fill=(36, 32, 24), width=2)
 
 
-def _bars_overhead(lots: Random, details: str) -> Sheet:
-    """A soffit or a crown from below: rows that come together away from the eye."""
-    crown = "lattice" in details
-    ground = surface("broken", OLD, lots) if crown else surface("wood", PLYWOOD, lots)
-    sheet = Sheet(ground, lots)
-    upright, level = _bars_of(details)
+def soffit(sheet: Sheet, *, bar: float, gap: float, girders: bool = False) -> None:
+    """Draw bars under a soffit or a crown: rows that come together away from the eye."""
     far = (WIDTH / 2 + sheet.near(0, 90), -520.0)
-    rows = [40 + n * level[1] * (0.45 + 0.05 * n) for n in range(12)]
-    fan = [x * upright[1] * 0.95 for x in range(-3, 17)]
+    rows = [40 + n * gap * (0.45 + 0.05 * n) for n in range(12)]
+    fan = [x * gap * 0.95 for x in range(-3, 17)]
 
     def along(foot: float, y: float) -> Point:
         share = (HEIGHT - y) / (HEIGHT - far[1])
         return foot + (far[0] - foot) * share, y
 
-    sheet.lay(
-        (12, 11, 10),
-        soft_mask(
-            [_strip((0, y - 26), (WIDTH, y - 26), 12) for y in rows]
-            + [
-                [
-                    along(foot + 18, HEIGHT), along(foot + 30, HEIGHT),
-                    along(foot + 22, 0), along(foot + 15, 0),
-                ]
-                for foot in fan
-            ],
-            strength=130,
-            soft=3,
-        ),
-    )  # fmt: skip
-    if crown:
+    shadows = [
+        [along(f + 18, HEIGHT), along(f + 30, HEIGHT), along(f + 22, 0), along(f + 15, 0)]
+        for f in fan
+    ]
+    shadows += [_strip((0, y - 26), (WIDTH, y - 26), 12) for y in rows]
+    sheet.lay((12, 11, 10), soft_mask(shadows, strength=130, soft=3))
+    if girders:
         for y in (rows[2] - 20, rows[7] - 30):
             _girder(sheet, y)
     for n, y in enumerate(rows):
         ends = (-20, sheet.near(y, 3)), (WIDTH + 20, sheet.near(y, 3))
-        sheet.rod(*ends, width=level[0] * (0.7 + 0.06 * n))
+        sheet.rod(*ends, width=bar * (0.7 + 0.06 * n))
     for foot in fan:
-        sheet.rod(along(foot, -20), along(foot, HEIGHT + 20), width=upright[0] * 1.05)
+        sheet.rod(along(foot, -20), along(foot, HEIGHT + 20), width=bar * 1.05)
+
+
+def _bars_overhead(lots: Random, details: str) -> Sheet:
+    crown = "lattice" in details
+    ground = surface("broken", OLD, lots) if crown else surface("wood", PLYWOOD, lots)
+    sheet = Sheet(ground, lots)
+    _, (bar, gap) = _bars_of(details)
+    soffit(sheet, bar=bar, gap=gap, girders=crown)
     _light_from_below(sheet)
     return sheet
 
@@ -241,7 +236,7 @@ def finished_face(lots: Random, details: str, caption: str) -> Sheet:
         _dowels(sheet)
     if gun and "flash" in details:
         rough = torn_mask(box(0, 0, WIDTH, HEIGHT), lots, rough=150)
-        sheet.pour(rough.point([value // 3 for value in range(256)]), "sprayed", tone)
+        sheet.pour(rough, "sprayed", tone, share=90)
     if not gun:
         _float_marks(sheet)
     ground = HEIGHT - sheet.near(120, 30)
