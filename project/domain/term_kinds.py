@@ -323,11 +323,11 @@ def shown(value: Value, unit: str | None = None) -> str:
     >>> shown(Decimal("4.5"), "in"), shown(True), shown(None)
     ('4.5 in', 'yes', 'not given')
     """
-    if value is None:
-        return "not given"
+    text = "not given" if value is None else str(value)
     if isinstance(value, bool):
-        return "yes" if value else "no"
-    text = f"{value:f}" if isinstance(value, Decimal) else value
+        text = "yes" if value else "no"
+    elif isinstance(value, Decimal):
+        text = f"{value:f}"
     return f"{text} {unit}" if unit else text
 
 
