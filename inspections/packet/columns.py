@@ -67,7 +67,7 @@ def _shortest(column: Column, cell: str | Cell | None) -> float:
         cell = Cell(cell)
     least = Stamps.measure(*cell.stamp, size=STAMP)[0] if cell.stamp else 0.0
     for text, style in ((cell.text, style_of(column, cell)), (cell.second, SMALL)):
-        for word in text.split():
+        for word in text.replace("\n", " ").split(" "):
             least = max(least, width(word, style.face, style.size))
     return least
 
@@ -105,12 +105,16 @@ def fit_columns(
 def _squeeze(
     widths: Sequence[float], floors: Sequence[float], room: float
 ) -> list[float]:
-    """Take from the columns that can wrap what the room lacks; break words at last."""
+    """Take from the columns that can wrap what the room lacks.
+
+    When none can, the widest gives way: a long code breaks before a short word does.
+    """
     fitted = list(widths)
     while (excess := sum(fitted) - room) > 0.01:
         widest = max(range(len(fitted)), key=lambda n: fitted[n] - floors[n])
         slack = fitted[widest] - floors[widest]
         if slack < 0.5:
-            return [wide * room / sum(fitted) for wide in fitted]
+            widest = max(range(len(fitted)), key=fitted.__getitem__)
+            slack = fitted[widest]
         fitted[widest] -= min(excess, slack, 8.0)
     return fitted

@@ -15,6 +15,7 @@ from project.charts.drawing import Ink
 PAPERS = {"Letter": (612.0, 792.0), "A4": (595.28, 841.89)}
 LEFT, RIGHT, TOP, FOOT = 63.0, 36.0, 34.0, 46.0
 _MARGIN_LINES = (48.0, 51.6)
+_RUNNING = 26.0  # the height of the head of a page that continues another
 
 BODY = Style(TEXT, 9.5)
 STRONG = Style(BOLD, 9.5)
@@ -63,6 +64,11 @@ class Flow:
         return self.bottom - self.y
 
     @property
+    def whole_page(self) -> float:
+        """The height of a page that continues another."""
+        return self.bottom - TOP - _RUNNING
+
+    @property
     def page(self) -> int:
         return self.writer.page
 
@@ -84,7 +90,7 @@ class Flow:
             words = _("%(sheet)s, continued") % {"sheet": self._running}
             self.writer.lines([(self.left, self.y, self.right, self.y)], width=TOP_LINE)
             self.writer.text(self.left, self.y + 13, words, LABELS)
-            self.y += 26
+            self.y += _RUNNING
 
     def need(self, height: float) -> None:
         """Turn the page unless a height fits, or the page is as empty as can be."""
@@ -123,6 +129,11 @@ class Flow:
             [(x, 0, x, high) for x in _MARGIN_LINES], width=HAIR, ink=Ink.ACCENT
         )
         self._foot()
+        if self._footing.draft:
+            wide, high = self.stamps.measure("draft", "", size=7)
+            self.stamps.place(
+                "draft", "", x=self.right - wide, y=TOP - high - 5, size=7
+            )
 
     def _foot(self) -> None:
         """The number of pages is a form, drawn last; so it stands at a fixed place."""
@@ -137,15 +148,9 @@ class Flow:
         )
         room = hash_at - self.left - 12
         words = self._footing.words
-        start = self.left
-        if self._footing.draft:
-            draft = _("DRAFT, not issued.")
-            writer.text(start, base, draft, Style(BOLD, 8))
-            used = width(draft, BOLD, 8) + 5
-            start, room = start + used, room - used
         writer.texts(
             [
-                (start, base, shorten(words, TEXT, 8, room), small),
+                (self.left, base, shorten(words, TEXT, 8, room), small),
                 (hash_at, base, self._footing.snapshot, small),
                 (x - width(before, BOLD, 8.5), base, before, number),
             ]

@@ -95,9 +95,7 @@ def _without_empty(
     columns: Sequence[Column], rows: Sequence[Row], closing: Sequence[Row]
 ) -> tuple[list[Column], list[Row], list[Row]]:
     """Drop the columns that no row fills."""
-    used = [
-        n for n in range(len(columns)) if any(row[n] not in (None, "") for row in rows)
-    ]
+    used = [n for n in range(len(columns)) if any(row[n] for row in rows or closing)]
     if len(used) == len(columns) or not used:
         return list(columns), list(rows), list(closing)
     return (
@@ -237,7 +235,9 @@ class _Setter:
         while at < len(body):
             end = _group(body, at)
             tail = last if end == len(body) else 0.0
-            flow.need(head + sum(line.height for line in body[at:end]) + tail)
+            high = head + sum(line.height for line in body[at:end]) + tail
+            # What no page can hold begins where it stands and is cut.
+            flow.need(high if high < flow.whole_page else head + 80)
             if body[at].height > flow.room - head:
                 body[at : at + 1] = _cut(body[at], flow.room - head)
             chunk = self._page_full(body[at:], flow.room - head, last)

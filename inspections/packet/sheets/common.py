@@ -8,13 +8,14 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 
 from inspections.packet.columns import Cell, Column
-from inspections.packet.flow import BODY, Flow
+from inspections.packet.flow import Flow
 from inspections.packet.shape import Mark, Verdict
 from inspections.packet.table import table
 from project.domain.verdict import State
 
-# A section starts on the page before it when so much of that page is left.
-_ENOUGH = 260.0
+# A section starts on the page before it when so much of that page is left for it: less
+# when it only says that nothing happened.
+_ENOUGH, _ENOUGH_FOR_NOTHING = 260.0, 110.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,10 +33,11 @@ def open_section(
     *,
     label: str,
     facts: list[tuple[str, str]],
-    fresh: bool,
+    fresh: bool = False,
+    nothing: bool = False,
 ) -> None:
     """Draw a section's head, on a new page or below the section before it."""
-    if fresh or flow.room < _ENOUGH:
+    if fresh or flow.room < (_ENOUGH_FOR_NOTHING if nothing else _ENOUGH):
         flow.start_page(section.title)
     else:
         flow.skip(30)
@@ -48,12 +50,6 @@ def open_section(
         key=section.key,
     )
     flow.outline(section.title, section.key)
-
-
-def nothing(flow: Flow, words: str) -> None:
-    """Say that there is nothing to say."""
-    flow.skip(8)
-    flow.paragraph(words, BODY)
 
 
 def stamp(mark: Mark | None) -> Cell | None:

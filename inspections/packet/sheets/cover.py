@@ -19,15 +19,15 @@ from inspections.packet.flow import (
     TOP_LINE,
     Flow,
 )
-from inspections.packet.shape import Decision, Hand, Recipient, Snapshot
+from inspections.packet.shape import Decision, Recipient, Snapshot
 from inspections.packet.sheets.common import stamp
+from inspections.packet.signed import Name, signed, signed_height
 from inspections.packet.table import height, table
 from inspections.packet.words import day, when
 from project.charts.drawing import Ink
 
 _BOX = 92.0
 _CODE = 72.0  # the square code's side
-_STEP = SMALL.size * LEADING
 
 
 def draw(flow: Flow, snapshot: Snapshot) -> int:
@@ -138,7 +138,7 @@ def _decisions_that_fit(flow: Flow, snapshot: Snapshot) -> int:
             for count in range(len(rows), 0, -1)
             if height(flow, columns, rows[:count], heading=True) <= room
         ),
-        0,
+        1,
     )
 
 
@@ -208,55 +208,38 @@ def _figure_table(snapshot: Snapshot) -> tuple[list[Column], list[Row]]:
 
 def _foot_height(flow: Flow, snapshot: Snapshot) -> float:
     """Return the height that the hands and the distribution take."""
-    hands = snapshot["hands"]
-    each = _hand_width(flow, snapshot)
-    tall = [len(_hand_lines(hand, each)) * _STEP + 23 for hand in hands]
-    rows = sum(max(tall[n : n + 2]) for n in range(0, len(hands), 2))
-    lines = sum(len(_wrapped(flow, line)) for line in _ways(snapshot["recipients"]))
+    hands = signed_height(_names(snapshot), room=_hands_room(flow, snapshot))
+    lines = sum(
+        len(wrap(line, SMALL.face, SMALL.size, flow.width))
+        for line in _ways(snapshot["recipients"])
+    )
     code = _CODE + 6 if snapshot.get("address") else 0
-    return HEADING_HEIGHT + max(rows, code) + 8 + lines * _STEP
+    return HEADING_HEIGHT + max(hands, code) + 8 + lines * SMALL.size * LEADING
 
 
-def _wrapped(flow: Flow, line: str) -> tuple[str, ...]:
-    return wrap(line, SMALL.face, SMALL.size, flow.width)
+def _hands_room(flow: Flow, snapshot: Snapshot) -> float:
+    return flow.width - (_CODE + 30 if snapshot.get("address") else 0)
 
 
-def _hand_width(flow: Flow, snapshot: Snapshot) -> float:
-    beside = _CODE + 34 if snapshot.get("address") else 0
-    return (flow.width - beside - 18) / 2
-
-
-def _hand_lines(hand: Hand, wide: float) -> tuple[str, ...]:
-    at = when(hand["at"]) if hand["at"] else _("awaited")
-    words = f"{hand['firm']}: {hand['did']}, {at}"
-    return wrap(words, SMALL.face, SMALL.size, wide)
+def _names(snapshot: Snapshot) -> list[Name]:
+    return [
+        (
+            hand["name"],
+            f"{hand['firm']}: {hand['did']}, {when(hand['at']) or _('awaited')}",
+        )
+        for hand in snapshot["hands"]
+    ]
 
 
 def _hands(flow: Flow, snapshot: Snapshot) -> None:
     """Draw who passed the packet on, and a square code that opens its page."""
     flow.heading(_("Passed on by"), keep=80)
-    top, y, row = flow.y, flow.y, 0.0
-    each = _hand_width(flow, snapshot)
-    for n, hand in enumerate(snapshot["hands"]):
-        row = max(row, _hand(flow, hand, flow.left + (n % 2) * (each + 18), y, each))
-        if n % 2 or n == len(snapshot["hands"]) - 1:
-            y, row = y + row + 7, 0.0
+    top = flow.y
     if address := snapshot.get("address"):
         _code(flow, address, flow.right - _CODE, top - 16)
-        y = max(y, top + _CODE + 6)
-    flow.used(y - top)
-
-
-def _hand(flow: Flow, hand: Hand, x: float, y: float, wide: float) -> float:
-    """Write one hand on its line and return the height taken."""
-    base = y + 11
-    words = [(x, base, hand["name"], STRONG)]
-    for line in _hand_lines(hand, wide):
-        base += _STEP
-        words.append((x, base, line, SMALL))
-    flow.writer.texts(words)
-    flow.writer.lines([(x, base + 5, x + wide, base + 5)], width=0.75)
-    return base + 5 - y
+    signed(flow, _names(snapshot), room=_hands_room(flow, snapshot))
+    if address:
+        flow.used(max(0.0, top + _CODE + 6 - flow.y))
 
 
 def _code(flow: Flow, address: str, x: float, y: float) -> None:

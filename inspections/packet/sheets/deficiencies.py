@@ -10,7 +10,6 @@ from inspections.packet.shape import Deficiency, ItemCount, Snapshot
 from inspections.packet.sheets.common import (
     Section,
     joined,
-    nothing,
     open_section,
     stamp,
 )
@@ -24,9 +23,10 @@ def draw(flow: Flow, snapshot: Snapshot, section: Section) -> None:
     waiting = sum(1 for row in shown["rows"] if row["closed"] is None)
     facts = [(_("Listed"), str(len(shown["rows"]))), (_("Not closed"), str(waiting))]
     label = _("Opened, closed or still open")
-    open_section(flow, section, label=label, facts=facts, fresh=False)
+    open_section(flow, section, label=label, facts=facts, nothing=not shown["rows"])
     if not shown["rows"]:
-        nothing(flow, _("No deficiency was opened or closed, and none is open."))
+        flow.skip(8)
+        flow.paragraph(_("No deficiency was opened or closed, and none is open."))
         return
     flow.skip(10)
     unit = unit_of(row["open_for"] for row in shown["rows"])

@@ -17,7 +17,9 @@ def draw(flow: Flow, snapshot: Snapshot, section: Section) -> None:
     ledger = snapshot["sections"]["ledger"]
     absent = sum(1 for row in ledger["owed"] if not row["panel"])
     facts = [(_("Owed"), str(len(ledger["owed"]))), (_("Missing"), str(absent))]
-    open_section(flow, section, label=_("Ledger"), facts=facts, fresh=False)
+    open_section(
+        flow, section, label=_("Ledger"), facts=facts, nothing=not ledger["panels"]
+    )
     flow.skip(8)
     flow.paragraph(ledger["rule"], SMALL)
     _owed(flow, ledger)

@@ -11,7 +11,6 @@ from inspections.packet.shape import Nonconformance, Snapshot
 from inspections.packet.sheets.common import (
     Section,
     joined,
-    nothing,
     open_section,
     stamp,
 )
@@ -25,11 +24,11 @@ def draw(flow: Flow, snapshot: Snapshot, section: Section) -> None:
     waiting = sum(1 for row in rows if row["closed"] is None)
     facts = [(_("Listed"), str(len(rows))), (_("Open"), str(waiting))]
     label = _("Raised, closed or still open")
-    open_section(flow, section, label=label, facts=facts, fresh=False)
+    open_section(flow, section, label=label, facts=facts, nothing=not rows)
     if not rows:
-        nothing(
-            flow, _("No nonconformance report was raised or closed, and none is open.")
-        )
+        flow.skip(8)
+        words = _("No nonconformance report was raised or closed, and none is open.")
+        flow.paragraph(words)
         return
     flow.skip(10)
     unit = unit_of(row["age"] for row in rows)

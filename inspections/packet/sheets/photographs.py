@@ -8,7 +8,7 @@ from inspections.packet.faces import BOLD, TEXT, Style, shorten, width, wrap
 from inspections.packet.flow import SMALL, STRONG, Flow
 from inspections.packet.pictures import PictureStore, UnusablePictureError, usable
 from inspections.packet.shape import Photograph, Snapshot
-from inspections.packet.sheets.common import Section, joined, nothing, open_section
+from inspections.packet.sheets.common import Section, joined, open_section
 from inspections.packet.words import when
 from project.charts.drawing import Ink
 
@@ -29,9 +29,12 @@ def draw(
     shown = snapshot["sections"]["photographs"]
     facts = [(_("Photographs"), str(len(shown)))]
     label = _("In the order of their numbers")
-    open_section(flow, section, label=label, facts=facts, fresh=bool(shown))
+    open_section(
+        flow, section, label=label, facts=facts, fresh=bool(shown), nothing=not shown
+    )
     if not shown:
-        nothing(flow, _("No photograph was taken in this period."))
+        flow.skip(8)
+        flow.paragraph(_("No photograph was taken in this period."))
         return
     flow.skip(12)
     across = 1 if len(shown) <= _FEW else 2

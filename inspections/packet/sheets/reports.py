@@ -5,17 +5,17 @@ from __future__ import annotations
 from django.utils.translation import gettext as _
 
 from inspections.packet.columns import Cell, Column
-from inspections.packet.faces import BOLD, Style, width
-from inspections.packet.flow import SMALL, STRONG, Flow
+from inspections.packet.faces import BOLD, Style
+from inspections.packet.flow import SMALL, Flow
 from inspections.packet.labelled import labelled
 from inspections.packet.shape import Sheet, Snapshot
 from inspections.packet.sheets.common import (
     Section,
     joined,
-    nothing,
     open_section,
     stamp,
 )
+from inspections.packet.signed import signed, signed_height
 from inspections.packet.table import table
 from inspections.packet.words import (
     bare,
@@ -28,8 +28,6 @@ from inspections.packet.words import (
     when,
     zone,
 )
-
-_SIGNED_HEIGHT = 46.0
 
 
 def key_of(sheet: Sheet) -> str:
@@ -49,9 +47,10 @@ def draw(flow: Flow, snapshot: Snapshot, section: Section) -> None:
     """Draw the sheets, each on its own page or pages."""
     sheets = snapshot["sections"]["reports"]
     facts = [(_("Signed"), str(len(sheets)))]
-    open_section(flow, section, label=_("In full"), facts=facts, fresh=False)
+    open_section(flow, section, label=_("In full"), facts=facts, nothing=not sheets)
     if not sheets:
-        nothing(flow, _("No daily field report was signed in this period."))
+        flow.skip(8)
+        flow.paragraph(_("No daily field report was signed in this period."))
         return
     flow.skip(10)
     _list(flow, sheets)
@@ -319,36 +318,12 @@ def _lines(flow: Flow, sheet: Sheet) -> None:
 
 
 def _signatures(flow: Flow, sheet: Sheet) -> None:
-    """The signatures, with what each one means, and the hash of what was signed."""
-    signed = sheet["signatures"]
-    flow.need(_SIGNED_HEIGHT * ((len(signed) + 1) // 2 + 1))
-    flow.skip(16)
-    each = (flow.width - 22) / 2
-    for n, one in enumerate(signed):
-        x = flow.left + (n % 2) * (each + 22)
-        meaning = _("%(meaning)s, %(when)s") % {
-            "meaning": one["meaning"],
-            "when": when(one["at"]),
-        }
-        flow.writer.texts(
-            [
-                (x, flow.y + 12, one["name"], STRONG),
-                (x, flow.y + 24, meaning, SMALL),
-            ]
-        )
-        flow.writer.lines([(x, flow.y + 30, x + each, flow.y + 30)], width=1.2)
-        if n % 2 or n == len(signed) - 1:
-            flow.used(38)
-    words = _("content hash")
-    flow.writer.texts(
-        [
-            (flow.left, flow.y + 9, words, SMALL),
-            (
-                flow.left + width(words, SMALL.face, SMALL.size) + 6,
-                flow.y + 9,
-                sheet["sha256"],
-                SMALL,
-            ),
-        ]
-    )
-    flow.used(14)
+    """Write the signatures with their meanings, and the hash of what was signed."""
+    names = [
+        (one["name"], joined([one["meaning"], when(one["at"])]))
+        for one in sheet["signatures"]
+    ]
+    flow.need(signed_height(names, room=flow.width) + 36)
+    flow.skip(14)
+    signed(flow, names, room=flow.width)
+    flow.paragraph(_("Content hash %(hash)s") % {"hash": sheet["sha256"]}, SMALL)

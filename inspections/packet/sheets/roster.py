@@ -10,7 +10,6 @@ from inspections.packet.shape import NotQualified, NozzleTime, Shift, Snapshot
 from inspections.packet.sheets.common import (
     Section,
     joined,
-    nothing,
     open_section,
     reasons,
     stamp,
@@ -24,9 +23,10 @@ def draw(flow: Flow, snapshot: Snapshot, section: Section) -> None:
     roster = snapshot["sections"]["roster"]
     facts = [(_("Not qualified"), str(len(roster["not_qualified"])))]
     label = _("As of each shift")
-    open_section(flow, section, label=label, facts=facts, fresh=False)
+    open_section(flow, section, label=label, facts=facts, nothing=not roster["shifts"])
     if not roster["shifts"]:
-        nothing(flow, _("Nobody held a nozzle in this period."))
+        flow.skip(8)
+        flow.paragraph(_("Nobody held a nozzle in this period."))
         return
     flow.skip(8)
     words = _(

@@ -14,7 +14,6 @@ from inspections.packet.shape import Series, Snapshot, StrengthSet
 from inspections.packet.sheets.common import (
     Section,
     joined,
-    nothing,
     open_section,
     stamp,
     state_words,
@@ -33,9 +32,10 @@ def draw(flow: Flow, snapshot: Snapshot, section: Section) -> None:
     series = snapshot["sections"]["strength"]
     reported = sum(len(one["sets"]) for one in series)
     facts = [(_("Sets reported"), str(reported))]
-    open_section(flow, section, label=_("By mix"), facts=facts, fresh=False)
+    open_section(flow, section, label=_("By mix"), facts=facts, nothing=not series)
     if not series:
-        nothing(flow, _("No panel has been shot yet, so there is no set."))
+        flow.skip(8)
+        flow.paragraph(_("No panel has been shot yet, so there is no set."))
     told = ""
     for one in series:
         _series(flow, snapshot, one)

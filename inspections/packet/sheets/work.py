@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from inspections.packet.columns import Cell, Column
 from inspections.packet.flow import SMALL, Flow
 from inspections.packet.shape import Placed, Snapshot
-from inspections.packet.sheets.common import Section, joined, nothing, open_section
+from inspections.packet.sheets.common import Section, joined, open_section
 from inspections.packet.table import table
 from inspections.packet.words import bare, day, headed, on, span, unit_of
 
@@ -16,10 +16,19 @@ def draw(flow: Flow, snapshot: Snapshot, section: Section) -> None:
     """Draw the placements and the closing rows."""
     work = snapshot["sections"]["work"]
     facts = [(_("Placements"), str(len(work["rows"])))]
-    open_section(flow, section, label=_("By placement"), facts=facts, fresh=False)
+    open_section(
+        flow, section, label=_("By placement"), facts=facts, nothing=not work["rows"]
+    )
     if not work["rows"]:
-        nothing(flow, _("Nothing was placed in this period."))
-    flow.skip(10)
+        flow.skip(8)
+        flow.paragraph(_("Nothing was placed in this period."))
+    flow.skip(8)
+    words = _(
+        "Neat is area times drawn thickness; delivered is what was delivered and accepted,"
+        " losses and panels included. A work day is the day its shift began."
+    )
+    flow.paragraph(words, SMALL)
+    flow.skip(6)
     neat = unit_of(row["neat"] for row in [*work["rows"], *work["totals"]])
     delivered = unit_of(row["delivered"] for row in [*work["rows"], *work["totals"]])
     columns = [
@@ -45,12 +54,6 @@ def draw(flow: Flow, snapshot: Snapshot, section: Section) -> None:
         for total in work["totals"]
     ]
     table(flow, columns, rows, closing=closing)
-    flow.skip(4)
-    words = _(
-        "Neat is area times drawn thickness; delivered is what was delivered and accepted,"
-        " losses and panels included. A work day is the day its shift began."
-    )
-    flow.paragraph(words, SMALL)
 
 
 def _row(row: Placed, neat: str, delivered: str) -> list[str | Cell | None]:
