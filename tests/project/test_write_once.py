@@ -85,14 +85,14 @@ def test_what_only_postgresql_offers_is_refused_too(book):
             _sql("SET LOCAL session_replication_role = replica")
             _refuses("UPDATE project_mixrevision SET code = 'W-9'")
     else:
-        pragma = "PRAGMA recursive_triggers = OFF"
-        _sql(pragma)
+        _sql("PRAGMA recursive_triggers = OFF")
         copy = "INSERT OR REPLACE INTO project_mixrevision SELECT * FROM project_mixrevision"
         _refuses(copy)
         line = (
             "INSERT OR REPLACE INTO project_auditevent SELECT * FROM project_auditevent"
         )
         _refuses(line)
+        _sql("PRAGMA recursive_triggers = ON")  # no rollback brings a pragma back
 
 
 def test_verify_finds_a_changed_row_by_name(unguarded):
