@@ -22,7 +22,7 @@ C42_FACTOR = Source(
     "ASTM C42/C42M", "strength correction factor; table read, between its rows linear"
 )
 C42_AREA = Source("ASTM C42/C42M", "area from the mean of two diameters")
-C42_REPORT = Source("ASTM C42/C42M", "report to 10 psi or 0.1 MPa")
+C42_STRENGTH = Source("ASTM C42/C42M", "compressive strength of cores")
 AS_STATED = Source("laboratory report", "strength as stated", known=Known.CONTRACT)
 
 PI = Decimal("3.14159265358979323846264338327950288419716939937511")
@@ -241,10 +241,10 @@ def _steps(made: CoreStrength) -> tuple[Step, ...]:
     return (
         Step("mean diameter", f"({d1} + {d2}) / 2 = {mean} {length_unit}", C42_AREA),
         Step("area", f"π × {mean}² / 4 = {round_area} {length_unit}2", C42_AREA),
-        Step("length over diameter", f"{length} / {mean} = {ratio}"),
+        Step("length over diameter", f"{length} / {mean} = {ratio}", C42_STRENGTH),
         Step("factor", _factor_line(ld, factor, made.limit), C42_FACTOR),
-        Step("load over area", f"{load} / {round_area} = {raw} {unit}"),
-        Step("strength", f"{raw} × {_short(factor)} = {exact} {unit}"),
+        Step("load over area", f"{load} / {round_area} = {raw} {unit}", C42_STRENGTH),
+        Step("strength", f"{raw} × {_short(factor)} = {exact} {unit}", C42_STRENGTH),
     )
 
 

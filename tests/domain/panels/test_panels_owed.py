@@ -159,7 +159,7 @@ RULES = st.fixed_dictionaries(
 
 
 @given(cells=st.lists(CELLS, max_size=12), rule=RULES)
-@settings(max_examples=300)
+@settings(max_examples=200)
 def test_random_shifts_owe_what_the_oracle_counts(cells, rule):
     """Source: an oracle that pours volumes out one interval at a time."""
     owed = panels_owed(cells, terms=make_terms(**rule))
@@ -172,7 +172,7 @@ def test_random_shifts_owe_what_the_oracle_counts(cells, rule):
     seen=st.lists(st.integers(0, 3), max_size=3),
     rule=RULES,
 )
-@settings(max_examples=300)
+@settings(max_examples=200)
 def test_random_panels_meet_as_many_as_can_be_met(cells, panels, seen, rule):
     """Source: an oracle that tries panels on obligations in every order."""
     # Some panels that truly fit: two random draws seldom agree in seven things.

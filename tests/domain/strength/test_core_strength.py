@@ -3,6 +3,7 @@
 import math
 from decimal import Decimal
 from itertools import pairwise
+from typing import Any
 
 import pint
 import pytest
@@ -20,7 +21,7 @@ from project.domain.units import Quantity
 from tests.domain.strength.making import inches, make_core, make_terms, stated
 from tests.support.tables import cases
 
-UNITS = pint.UnitRegistry()
+UNITS: Any = pint.UnitRegistry()
 
 
 def _close(value: Decimal, row: dict[str, str], column: str, tolerance: str) -> bool:
