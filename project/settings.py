@@ -253,6 +253,7 @@ INSTALLED_APPS = [
     "crispy_forms",
     "crispy_bootstrap5",
     "csp",
+    "django.forms",
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.sessions",
@@ -293,6 +294,8 @@ TEMPLATES = [
         },
     },
 ]
+# A field of ours (a number with its unit) is drawn from our own templates.
+FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
 CRISPY_ALLOWED_TEMPLATE_PACKS = "bootstrap5"
 CRISPY_TEMPLATE_PACK = "bootstrap5"
 

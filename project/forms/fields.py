@@ -15,6 +15,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from project import clock
+from project.charts.text import unit_text
 from project.domain.units import Quantity, units_of
 from project.models import Job
 from project.models.records import new_id
@@ -62,8 +63,15 @@ class QuantityWidget(forms.MultiWidget):
 
     def __init__(self, units: tuple[str, ...]) -> None:
         number = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
-        unit = forms.Select(choices=[(u, u) for u in units])
+        unit = forms.Select(
+            choices=[(u, unit_text(u) or u) for u in units],
+            attrs={"aria-label": gettext_lazy("Unit")},
+        )
         super().__init__([number, unit])
+
+    def id_for_label(self, id_: str) -> str:
+        """Return the number's identity: the label belongs to it, the unit has its own."""
+        return f"{id_}_0" if id_ else ""
 
     def decompress(self, value: Quantity | None) -> list[object]:
         return [None, None] if value is None else [f"{value.value:f}", value.unit]
