@@ -60,6 +60,7 @@ class QuantityWidget(forms.MultiWidget):
     """A number and, beside it, its unit."""
 
     template_name = "project/_quantity.html"
+    use_fieldset = False  # one label, for the number; a legend would name neither part
 
     def __init__(self, units: tuple[str, ...]) -> None:
         number = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
