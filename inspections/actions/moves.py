@@ -63,11 +63,11 @@ def make_move(
     of their own.
     """
     of_job(by.job, subject=subject, attachment=attachment)
-    _in_sight(by, subject)
     not_ahead(by, at=at)
     with act(on=by.job, by=by, verb=f"{subject.kind}.moved") as deed:
         if there := sent_before(deed, Move, id, job_id=by.job_id):
             return there
+        _in_sight(by, subject, known_at=deed.at)
         subject = in_force(subject)
         seen = getattr(subject, "seen_at", None) or getattr(
             subject, "observed_at", None
@@ -208,16 +208,14 @@ def _refused(
     return ValidationError(errors)
 
 
-def _in_sight(by: Membership, subject: Deficiency | Nonconformance) -> None:
+def _in_sight(
+    by: Membership, subject: Deficiency | Nonconformance, *, known_at: datetime
+) -> None:
     """Refuse a member who may not even read it: a posted identity opens no door."""
     rows: Any
     if isinstance(subject, Deficiency):
-        rows = deficiencies_for(by, known_at=_latest(subject))
+        rows = deficiencies_for(by, known_at=known_at)
     else:
-        rows = nonconformances_for(by, known_at=_latest(subject))
+        rows = nonconformances_for(by, known_at=known_at)
     if not rows.filter(first=subject.first).exists():
         raise PermissionDenied(f"{subject} is not for {by} to read")
-
-
-def _latest(subject: Version) -> datetime:
-    return max(clock.now(), subject.recorded_at)

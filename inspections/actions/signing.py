@@ -165,13 +165,14 @@ def review_report(
             return there
         sheet = in_force(report)
         version = _last_version(sheet)
-        if version is not None:
-            _certified(by, sheet)
+        if version is None:
+            message = _("%(sheet)s is not signed yet; allowed is a signed sheet.")
+            refuse("report", message, sheet=sheet)
+        _certified(by, sheet)
         open_flags = uncleared_flags(sheet, known_at=deed.at)
         if open_flags:
             message = _("Clear these flags first: %(flags)s.")
             refuse("flags", message, flags="; ".join(f.words for f in open_flags))
-        sha256 = "" if version is None else version.sha256
         signature = sign(
             id=derived(id, "signature"),
             by=by,
@@ -179,7 +180,7 @@ def review_report(
             printed_name=printed_name,
             meaning=needed("meaning", meaning),
             statement=words,
-            content_sha256=sha256,
+            content_sha256=version.sha256,
         )
         return moved(
             deed,
@@ -189,7 +190,7 @@ def review_report(
             move="review",
             words=words,
             given={"author": str(sheet.inspector.user_id), "flags": len(open_flags)},
-            evidence={"version": 0 if version is None else version.n, "sha256": sha256},
+            evidence={"version": version.n, "sha256": version.sha256},
             signature=signature,
         )
 

@@ -62,8 +62,10 @@ def deficiencies_for(member: Membership, *, known_at: datetime) -> QuerySet[Defi
             | Q(report=None, part__in=_parts_of(firm))
         )
     told = Move.objects.filter(
-        deficiency=OuterRef("first"), recorded_at__lte=known_at
-    ).exclude(move="correct")
+        deficiency=OuterRef("first"),
+        recorded_at__lte=known_at,
+        move__in=("notify", "make a nonconformance"),
+    )
     return rows.filter(
         _own(member) | Q(report=None) | Q(_signed(F("report"), known_at)) | Exists(told)
     )
