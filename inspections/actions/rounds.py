@@ -41,6 +41,8 @@ class Finding:
     place: str = ""
     words: str = ""
     severity: Severity | None = None
+    # Seen again while still open: the deficiency that is on record for it.
+    already: Deficiency | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,6 +173,9 @@ def _open_deficiencies(row: Round, walk: Walk, deed: Deed, by: Membership) -> No
         if deed.already(Deficiency, id) is not None:
             continue
         finding = walk.findings.get(answer.item, Finding())
+        if finding.already is not None:
+            of_job(by.job, findings=finding.already)
+            continue
         severity = finding.severity or edition.item(answer.item).severity_now(
             again=_again(row, answer.item, deed)
         )
