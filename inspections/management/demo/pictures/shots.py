@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from random import Random
 
+from inspections.management.demo.pictures.people import ORANGE, YELLOW, worker
 from inspections.management.demo.pictures.surfaces import (
     EARTH,
     HEIGHT,
@@ -12,12 +13,9 @@ from inspections.management.demo.pictures.surfaces import (
     PLYWOOD,
     WET,
     WIDTH,
-    Colour,
     surface,
 )
 from inspections.management.demo.pictures.tools import (
-    ORANGE,
-    YELLOW,
     Point,
     Sheet,
     box,
@@ -27,110 +25,21 @@ from inspections.management.demo.pictures.tools import (
 )
 from inspections.management.demo.pictures.walls import boards, mat, soffit
 
-SKIN, GLOVE, BOOT = (150, 112, 88), (58, 56, 52), (40, 38, 36)
-TROUSERS = ((52, 60, 76), (74, 70, 62), (60, 64, 62))
-SHIRTS = ((78, 92, 116), (96, 92, 86), (70, 84, 74))
-HATS = ((232, 228, 218), (226, 178, 44), (60, 98, 160))
 DUST = (196, 194, 188)
-
-
-def worker(
-    sheet: Sheet,
-    foot: Point,
-    *,
-    tall: float,
-    hands: tuple[Point, Point],
-    vest: Colour,
-    lean: float = 0,
-) -> None:
-    """Draw a person from behind, in hat, vest and gloves, the hands where told."""
-    x, y = foot
-    u = tall / 100
-    hip, neck = (x + lean * 0.3, y - 47 * u), (x + lean, y - 82 * u)
-    shirt = SHIRTS[sheet.lots.randrange(3)]
-    _legs(sheet, foot, hip, u=u)
-    for side, hand in zip((-1, 1), hands, strict=True):
-        shoulder = (neck[0] + side * 11 * u, neck[1] + 5 * u)
-        elbow = _elbow(shoulder, hand, side * 6 * u)
-        sheet.line([shoulder, elbow], 6.6 * u, _lighter(shirt, -8 if side > 0 else 6))
-        sheet.line([elbow, hand], 5.4 * u, shirt)
-        sheet.line([(elbow[0], elbow[1] - 1.6 * u), (hand[0], hand[1] - 1.4 * u)], 1.4 * u, _lighter(shirt, 24))
-        sheet.oval(hand, 3.6 * u, 4 * u, GLOVE)
-    _body(sheet, hip, neck, u=u, vest=vest)
-    _head(sheet, neck, u=u)
-
-
-def _legs(sheet: Sheet, foot: Point, hip: Point, *, u: float) -> None:
-    trousers = TROUSERS[sheet.lots.randrange(3)]
-    for side in (-1, 1):
-        top = (hip[0] + side * 4.6 * u, hip[1])
-        end = (foot[0] + side * sheet.near(7.5, 1.5) * u, foot[1] - 3 * u)
-        knee = ((top[0] + end[0]) / 2 + side * u, (top[1] + end[1]) / 2)
-        leg = [
-            (top[0] - 5.4 * u, top[1]), (top[0] + 5.4 * u, top[1]),
-            (knee[0] + 4.4 * u, knee[1]), (end[0] + 4.2 * u, end[1]),
-            (end[0] - 4.2 * u, end[1]), (knee[0] - 4.4 * u, knee[1]),
-        ]  # fmt: skip
-        sheet.pen.polygon(leg, fill=trousers)
-        sheet.shade([leg[1], leg[2], leg[3], (end[0] + u, end[1]), (knee[0] + u, knee[1])], dark=120, soft=1)
-        for share in (0.48, 0.86):  # folds at the knee and over the boot
-            y = top[1] + (end[1] - top[1]) * share
-            sheet.pen.line([(end[0] - 4 * u, y), (end[0] + 3 * u, y + 1.6 * u)], fill=_lighter(trousers, -22), width=2)
-        boot = [(end[0] - 4.4 * u, end[1] - u), (end[0] + 4.4 * u, end[1] - u), (end[0] + side * 2 * u + 5.4 * u, foot[1] + u), (end[0] + side * 2 * u - 5.4 * u, foot[1] + u)]
-        sheet.pen.polygon(boot, fill=BOOT)
-
-
-def _body(sheet: Sheet, hip: Point, neck: Point, *, u: float, vest: Colour) -> None:
-    torso = [
-        (neck[0] - 12.6 * u, neck[1] + 4.6 * u), (neck[0] - 10 * u, neck[1] + u), (neck[0] - 4 * u, neck[1] - u),
-        (neck[0] + 4 * u, neck[1] - u), (neck[0] + 10 * u, neck[1] + u), (neck[0] + 12.6 * u, neck[1] + 4.6 * u),
-        (hip[0] + 10.4 * u, hip[1] + 4 * u), (hip[0] - 10.4 * u, hip[1] + 4 * u),
-    ]  # fmt: skip
-    sheet.pen.polygon(torso, fill=vest)
-    for share in (0.36, 0.68):
-        x = neck[0] + (hip[0] - neck[0]) * share
-        y = neck[1] + (hip[1] - neck[1]) * share
-        wide = 11.8 * u
-        sheet.pen.polygon(box(x - wide, y, 2 * wide, 4.4 * u), fill=_lighter(vest, -18))
-        sheet.pen.polygon(box(x - wide, y + u, 2 * wide, 2.4 * u), fill=(196, 198, 194))
-    for side in (-1, 1):
-        x = neck[0] + side * 6.4 * u
-        strap = [(x - 1.3 * u, neck[1] - 0.4 * u), (x + 1.3 * u, neck[1] - 0.4 * u), (x + 2 * u, neck[1] + 13 * u), (x - 0.6 * u, neck[1] + 13 * u)]
-        sheet.pen.polygon(strap, fill=(196, 198, 194))
-    for _ in range(4):  # folds
-        x, y = sheet.near(hip[0], 8 * u), sheet.near(hip[1] - 12 * u, 10 * u)
-        sheet.shade([(x, y), (x + u, y), (x + 3 * u, y + 11 * u), (x + u, y + 12 * u)], dark=90, soft=1)
-    sheet.shade([torso[4], torso[5], torso[6], (hip[0] + 3 * u, hip[1] + 4 * u), (neck[0] + 4 * u, neck[1] + 8 * u)], dark=110, soft=2)
-
-
-def _head(sheet: Sheet, neck: Point, *, u: float) -> None:
-    hat = HATS[sheet.lots.randrange(3)]
-    x, y = neck[0], neck[1] - 7 * u
-    sheet.pen.polygon(box(x - 3 * u, y + 2 * u, 6 * u, 6 * u), fill=_lighter(SKIN, -30))
-    sheet.oval((x, y + 1.6 * u), 4.4 * u, 5.2 * u, SKIN)
-    sheet.pen.chord((x - 6.4 * u, y - 8.6 * u, x + 6.4 * u, y + 6 * u), 180, 360, fill=hat)
-    sheet.pen.ellipse((x - 7.2 * u, y - 3 * u, x + 7.2 * u, y + 0.2 * u), fill=_lighter(hat, -40))
-    sheet.pen.chord((x - 4 * u, y - 7.4 * u, x + u, y + 2 * u), 190, 320, fill=_lighter(hat, 20))
-    for side in (-1, 1):
-        sheet.oval((x + side * 5.2 * u, y + 2 * u), 1.6 * u, 2.6 * u, (96, 38, 34))
-    sheet.shade([(x + u, y - 8 * u), (x + 6 * u, y - 4 * u), (x + 6 * u, y + 5 * u), (x + 2 * u, y + 6 * u)], dark=80, soft=1)
-
-
-def _elbow(shoulder: Point, hand: Point, out: float) -> Point:
-    return (shoulder[0] + hand[0]) / 2 + out, (shoulder[1] + hand[1]) / 2 + abs(out) * 0.8
-
-
-def _lighter(colour: Colour, by: int) -> Colour:
-    red, green, blue = (max(0, min(255, value + by)) for value in colour)
-    return red, green, blue
 
 
 def hose(sheet: Sheet, points: Sequence[Point], *, width: float) -> None:
     """Draw a material hose along points."""
     line = curve(points)
-    for shift, size, tone in ((0, 1.0, (30, 30, 32)), (-0.16, 0.5, (58, 58, 62)), (-0.26, 0.14, (112, 112, 116))):
+    for shift, size, tone in (
+        (0, 1.0, (30, 30, 32)),
+        (-0.16, 0.5, (58, 58, 62)),
+        (-0.26, 0.14, (112, 112, 116)),
+    ):
         moved = [(x, y + shift * width) for x, y in line]
-        sheet.pen.line(moved, fill=tone, width=max(1, round(width * size)), joint="curve")
+        sheet.pen.line(
+            moved, fill=tone, width=max(1, round(width * size)), joint="curve"
+        )
 
 
 def stream(sheet: Sheet, tip: Point, target: Point, *, spread: float) -> None:
@@ -138,7 +47,10 @@ def stream(sheet: Sheet, tip: Point, target: Point, *, spread: float) -> None:
     dx, dy = target[0] - tip[0], target[1] - tip[1]
     length = (dx * dx + dy * dy) ** 0.5
     nx, ny = -dy / length, dx / length
-    for wide, strength, soft, tone in ((1.0, 150, 4, DUST), (0.45, 190, 2, (156, 154, 150))):
+    for wide, strength, soft, tone in (
+        (1.0, 150, 4, DUST),
+        (0.45, 190, 2, (156, 154, 150)),
+    ):
         half = spread * wide / 2
         cone = [
             (tip[0] + nx * 7, tip[1] + ny * 7), (tip[0] - nx * 7, tip[1] - ny * 7),
@@ -157,15 +69,23 @@ def stream(sheet: Sheet, tip: Point, target: Point, *, spread: float) -> None:
     for _ in range(70):
         x = sheet.near(target[0], spread * 1.6)
         y = sheet.near(target[1] + spread * 0.5, spread * 1.6)
-        sheet.oval((x, y), *(2 * [sheet.near(2.4, 1.2)]), (74, 72, 70))
+        grain = sheet.near(2.4, 1.2)
+        sheet.oval((x, y), grain, grain, (74, 72, 70))
 
 
 def nozzle(sheet: Sheet, tail: Point, tip: Point) -> None:
     """Draw the nozzle body with its rings, from the hose to the tip."""
     sheet.line([tail, tip], 26, (44, 46, 50))
     sheet.line([(tail[0], tail[1] - 5), (tip[0], tip[1] - 5)], 9, (120, 124, 130))
-    for share, size, tone in ((0.15, 34, (150, 126, 60)), (0.5, 32, (96, 98, 102)), (0.98, 20, (30, 30, 32))):
-        x, y = tail[0] + (tip[0] - tail[0]) * share, tail[1] + (tip[1] - tail[1]) * share
+    for share, size, tone in (
+        (0.15, 34, (150, 126, 60)),
+        (0.5, 32, (96, 98, 102)),
+        (0.98, 20, (30, 30, 32)),
+    ):
+        x, y = (
+            tail[0] + (tip[0] - tail[0]) * share,
+            tail[1] + (tip[1] - tail[1]) * share,
+        )
         sheet.oval((x, y), size / 2, size / 2, tone)
 
 
@@ -180,17 +100,58 @@ def shooting(lots: Random, details: str, caption: str) -> Sheet:
     way = 1 if left else -1
     tip, target = (x + way * 178, 470), (x + way * 400, 390 + sheet.near(0, 40))
     stream(sheet, tip, target, spread=120)
-    hose(sheet, [(x - way * 700, 1010), (x - way * 330, 850), (x - way * 120, 640), (x + way * 10, 560), (x + way * 90, 500), (x + way * 150, 480)], width=40)
+    hose(
+        sheet,
+        [
+            (x - way * 1300, 1180),
+            (x - way * 700, 1010),
+            (x - way * 330, 850),
+            (x - way * 120, 640),
+            (x + way * 10, 560),
+            (x + way * 90, 500),
+            (x + way * 150, 480),
+        ],
+        width=40,
+    )
     nozzle(sheet, (x + way * 66, 512), tip)
     hands = (x + 40 * way, 536), (x + 112 * way, 500)
-    operator = {"tall": 640, "hands": hands if left else hands[::-1], "lean": way * 20}
+    reach = hands if left else (hands[1], hands[0])
     helper = x - way * 330
-    sheet.line([(helper + way * 20, 590), (helper + way * 250, 742)], 11, (120, 124, 128))
-    sheet.lay((226, 226, 222), soft_mask([[(helper + way * 250, 736), (helper + way * 360, 760), (helper + way * 350, 830), (helper + way * 246, 752)]], strength=90, soft=6))
+    sheet.line(
+        [(helper + way * 20, 590), (helper + way * 250, 742)], 11, (120, 124, 128)
+    )
+    sheet.lay(
+        (226, 226, 222),
+        soft_mask(
+            [
+                [
+                    (helper + way * 250, 736),
+                    (helper + way * 360, 760),
+                    (helper + way * 350, 830),
+                    (helper + way * 246, 752),
+                ]
+            ],
+            strength=90,
+            soft=6,
+        ),
+    )
     hands = (helper + way * 30, 600), (helper + way * 110, 652)
-    worker(sheet, (helper, 880), tall=600, hands=hands if left else hands[::-1], vest=YELLOW)
-    worker(sheet, (x - way * 40, 868), vest=ORANGE, **operator)
-    haze = [(x + way * 60, 180), (x + way * 620, 120), (x + way * 620, 760), (x + way * 40, 640)]
+    worker(
+        sheet,
+        (helper, 880),
+        tall=600,
+        hands=hands if left else (hands[1], hands[0]),
+        vest=YELLOW,
+    )
+    worker(
+        sheet, (x - way * 40, 868), tall=640, hands=reach, vest=ORANGE, lean=way * 20
+    )
+    haze = [
+        (x + way * 60, 180),
+        (x + way * 620, 120),
+        (x + way * 620, 760),
+        (x + way * 40, 640),
+    ]
     sheet.shade(haze, dark=58, soft=44, colour=DUST)
     return sheet
 
@@ -200,7 +161,15 @@ def _wall_being_shot(lots: Random) -> Sheet:
     boards(sheet)
     mat(sheet, across=(13, 128), up=(13, 128), shift=lots.random() * 60, cast=20)
     line = sheet.near(430, 50)
-    body = [(-40, line + 40), (280, line), (640, line - 50), (960, line + 10), (WIDTH + 40, line - 30), (WIDTH + 40, HEIGHT), (-40, HEIGHT)]
+    body = [
+        (-40, line + 40),
+        (280, line),
+        (640, line - 50),
+        (960, line + 10),
+        (WIDTH + 40, line - 30),
+        (WIDTH + 40, HEIGHT),
+        (-40, HEIGHT),
+    ]
     sheet.shade([(x, y - 14) for x, y in body], dark=110, soft=5)
     sheet.pour(torn_mask(body, lots, rough=140, soft=6), "sprayed", WET)
     return sheet
@@ -209,9 +178,13 @@ def _wall_being_shot(lots: Random) -> Sheet:
 def _deck(sheet: Sheet, y: float) -> None:
     """Lay the scaffold planks people stand on."""
     sheet.fill([(0, y), (WIDTH, y - 8), (WIDTH, HEIGHT), (0, HEIGHT)], "wood", PLYWOOD)
-    sheet.shade([(0, y - 12), (WIDTH, y - 20), (WIDTH, y + 18), (0, y + 26)], dark=150, soft=3)
+    sheet.shade(
+        [(0, y - 12), (WIDTH, y - 20), (WIDTH, y + 18), (0, y + 26)], dark=150, soft=3
+    )
     for n in (1, 2):
-        sheet.pen.line([(0, y + n * 40), (WIDTH, y - 8 + n * 42)], fill=(60, 44, 26), width=4)
+        sheet.pen.line(
+            [(0, y + n * 40), (WIDTH, y - 8 + n * 42)], fill=(60, 44, 26), width=4
+        )
 
 
 def shooting_overhead(lots: Random, details: str, caption: str) -> Sheet:
@@ -228,9 +201,29 @@ def shooting_overhead(lots: Random, details: str, caption: str) -> Sheet:
     _scaffold(sheet)
     tip, target = (636, 350), (600, 96)
     stream(sheet, tip, target, spread=130)
-    hose(sheet, [(1400, 940), (1120, 880), (900, 830), (800, 640), (720, 560), (664, 470), (646, 420)], width=40)
+    hose(
+        sheet,
+        [
+            (1700, 1010),
+            (1400, 960),
+            (1120, 880),
+            (900, 830),
+            (800, 640),
+            (720, 560),
+            (664, 470),
+            (646, 420),
+        ],
+        width=40,
+    )
     nozzle(sheet, (656, 452), tip)
-    worker(sheet, (760, 872), tall=560, hands=((668, 500), (652, 424)), vest=ORANGE, lean=-26)
+    worker(
+        sheet,
+        (760, 872),
+        tall=560,
+        hands=((668, 500), (652, 424)),
+        vest=ORANGE,
+        lean=-26,
+    )
     sheet.shade(box(360, 60, 520, 420), dark=52, soft=44, colour=DUST)
     if "night" in details:
         _night(sheet)
@@ -241,9 +234,21 @@ def shooting_overhead(lots: Random, details: str, caption: str) -> Sheet:
 
 def _scaffold(sheet: Sheet) -> None:
     for x in (150, 1100):
-        sheet.rod((x, HEIGHT), (x + 6, 250), width=24, colours=((70, 72, 76), (130, 134, 138), (196, 200, 204)), ribs=False)
+        sheet.rod(
+            (x, HEIGHT),
+            (x + 6, 250),
+            width=24,
+            colours=((70, 72, 76), (130, 134, 138), (196, 200, 204)),
+            ribs=False,
+        )
     for y in (610, 730):
-        sheet.rod((120, y), (1130, y - 6), width=16, colours=((70, 72, 76), (130, 134, 138), (196, 200, 204)), ribs=False)
+        sheet.rod(
+            (120, y),
+            (1130, y - 6),
+            width=16,
+            colours=((70, 72, 76), (130, 134, 138), (196, 200, 204)),
+            ribs=False,
+        )
     _deck(sheet, 862)
 
 
@@ -253,7 +258,9 @@ def _night(sheet: Sheet) -> None:
     for x in (96, 1180):
         beam = [(x, 470), (640 - 260, 60), (640 + 260, 60)]
         sheet.shade(beam, dark=70, soft=22, colour=(255, 240, 200))
-        sheet.shade(box(x - 90, 390, 180, 150), dark=150, soft=14, colour=(255, 236, 190))
+        sheet.shade(
+            box(x - 90, 390, 180, 150), dark=150, soft=14, colour=(255, 236, 190)
+        )
         sheet.oval((x, 462), 34, 26, (255, 252, 240))
         sheet.line([(x, 490), (x, 880)], 10, (24, 24, 26))
 
@@ -264,16 +271,42 @@ def blowpipe_idle(lots: Random, details: str, caption: str) -> Sheet:
     _deck(sheet, 820)
     stream(sheet, (470, 430), (270, 360), spread=110)
     nozzle(sheet, (560, 470), (470, 430))
-    hose(sheet, [(1100, 1000), (860, 860), (700, 640), (640, 520), (600, 490), (560, 470)], width=34)
-    worker(sheet, (660, 836), tall=520, hands=((540, 470), (606, 492)), vest=ORANGE, lean=-16)
+    hose(
+        sheet,
+        [(1100, 1000), (860, 860), (700, 640), (640, 520), (600, 490), (560, 470)],
+        width=34,
+    )
+    worker(
+        sheet,
+        (660, 836),
+        tall=520,
+        hands=((540, 470), (606, 492)),
+        vest=ORANGE,
+        lean=-16,
+    )
     steel = ((92, 94, 98), (156, 160, 164), (216, 220, 224))
     for y in (640, 900):
         sheet.shade(box(-20, y + 10, WIDTH + 40, 44), dark=110, soft=4)
         sheet.rod((-20, y), (WIDTH + 20, y - 30), width=40, colours=steel, ribs=False)
     sheet.rod((1150, HEIGHT + 20), (1150, 380), width=44, colours=steel, ribs=False)
     pipe = [(930, 560), (936, 620), (900, 800), (880, 1000)]
-    sheet.pen.line([(x + 16, y + 14) for x, y in curve(pipe, steps=6)], fill=(34, 32, 30), width=26, joint="curve")
-    sheet.rod((928, 540), (896, 930), width=24, colours=((60, 70, 84), (112, 126, 146), (184, 196, 210)), ribs=False)
+    sheet.pen.line(
+        [(x + 16, y + 14) for x, y in curve(pipe, steps=6)],
+        fill=(34, 32, 30),
+        width=26,
+        joint="curve",
+    )
+    sheet.rod(
+        (928, 540),
+        (896, 930),
+        width=24,
+        colours=((60, 70, 84), (112, 126, 146), (184, 196, 210)),
+        ribs=False,
+    )
     sheet.line([(930, 548), (946, 600), (930, 624)], 13, (48, 50, 54))
-    hose(sheet, [(900, 900), (890, 960), (1010, 1010), (1220, 930), (1330, 900)], width=30)
+    hose(
+        sheet,
+        [(900, 900), (890, 960), (1010, 1010), (1220, 930), (1330, 900)],
+        width=30,
+    )
     return sheet

@@ -127,6 +127,21 @@ PLYWOOD = ((108, 80, 48), (184, 146, 98), (222, 190, 144))
 EARTH = ((48, 36, 26), (112, 86, 62), (160, 130, 98))
 BURLAP = ((92, 74, 48), (156, 132, 92), (206, 184, 142))
 PALE_BURLAP = ((150, 132, 98), (206, 188, 150), (238, 226, 198))
+GRAVEL: tuple[Colour, ...] = (
+    (150, 143, 134), (122, 117, 112), (168, 158, 140), (108, 104, 101), (182, 173, 162),
+)  # fmt: skip
+
+
+def toned(colours: Sequence[Colour], by: int) -> tuple[Colour, ...]:
+    """Return colours all lighter, or darker, by so much."""
+    return tuple(
+        (
+            max(0, min(255, red + by)),
+            max(0, min(255, green + by)),
+            max(0, min(255, blue + by)),
+        )
+        for red, green, blue in colours
+    )
 
 
 def surface(

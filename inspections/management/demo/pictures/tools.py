@@ -11,7 +11,6 @@ from inspections.management.demo.pictures.surfaces import (
     HEIGHT,
     WIDTH,
     Colour,
-    master,
     piece,
     surface,
 )
@@ -22,7 +21,6 @@ Mask = tuple[Image.Image, tuple[int, int]]
 STEEL = ((58, 44, 36), (112, 86, 68), (168, 140, 116))
 CLEAN_STEEL = ((60, 62, 66), (118, 120, 124), (190, 192, 196))
 GREY_FILM = ((96, 97, 96), (146, 147, 145), (188, 189, 186))
-ORANGE, YELLOW = (204, 92, 42), (188, 184, 66)
 
 
 class Sheet:
@@ -36,6 +34,10 @@ class Sheet:
     def near(self, value: float, spread: float) -> float:
         """Return a value a little off, as things on a site are."""
         return value + (self.lots.random() * 2 - 1) * spread
+
+    def crooked(self, points: Sequence[Point], spread: float) -> list[Point]:
+        """Return points each a little off, as a hand draws them."""
+        return [(self.near(x, spread), self.near(y, spread)) for x, y in points]
 
     def fill(
         self, shape: Sequence[Point], name: str, colours: Sequence[Colour]
@@ -145,7 +147,14 @@ class Sheet:
         self._written(text, at, size=size, colour=colour, turn=turn, rough=False)
 
     def _written(
-        self, text: str, at: Point, *, size: int, colour: Colour, turn: float, rough: bool
+        self,
+        text: str,
+        at: Point,
+        *,
+        size: int,
+        colour: Colour,
+        turn: float,
+        rough: bool,
     ) -> None:
         font = ImageFont.load_default(size)
         box = font.getbbox(text)
@@ -199,14 +208,22 @@ def _stone(
     pen: ImageDraw.ImageDraw, x: float, y: float, r: float, colour: Colour, lots: Random
 ) -> None:
     corners = [
-        (x + r * (dx + lots.random() * 0.5 - 0.25), y + r * (dy + lots.random() * 0.5 - 0.25))
+        (
+            x + r * (dx + lots.random() * 0.5 - 0.25),
+            y + r * (dy + lots.random() * 0.5 - 0.25),
+        )
         for dx, dy in _ROUND
     ]
-    pen.polygon([(px + r * 0.28, py + r * 0.3) for px, py in corners], fill=(38, 37, 36))
+    pen.polygon(
+        [(px + r * 0.28, py + r * 0.3) for px, py in corners], fill=(38, 37, 36)
+    )
     pen.polygon(corners, fill=colour)
     light = tuple(min(255, value + 26) for value in colour)
     pen.polygon(
-        [(x + (px - x) * 0.5 - r * 0.18, y + (py - y) * 0.5 - r * 0.2) for px, py in corners],
+        [
+            (x + (px - x) * 0.5 - r * 0.18, y + (py - y) * 0.5 - r * 0.2)
+            for px, py in corners
+        ],
         fill=light,
     )
 
@@ -227,6 +244,26 @@ def _across(start: Point, end: Point) -> Point:
 def box(x: float, y: float, wide: float, high: float) -> list[Point]:
     """Return a rectangle as a shape."""
     return [(x, y), (x + wide, y), (x + wide, y + high), (x, y + high)]
+
+
+def direction(degrees: float) -> Point:
+    """Return cosine and sine, by a series: the same digits on every machine."""
+    angle = (degrees % 360 - 180) * 3.141592653589793 / 180
+    cosine = sine = 0.0
+    term = 1.0
+    for n in range(1, 28):
+        if n % 2:
+            cosine += term
+        else:
+            sine += term
+        term *= angle / n * (1 if n % 2 else -1)
+    return -cosine, -sine
+
+
+def circle(centre: Point, rx: float, ry: float, *, corners: int = 36) -> list[Point]:
+    """Return an ellipse as a shape."""
+    turns = (direction(360 * n / corners) for n in range(corners))
+    return [(centre[0] + rx * c, centre[1] + ry * s) for c, s in turns]
 
 
 def curve(points: Sequence[Point], *, steps: int = 10) -> list[Point]:
@@ -281,7 +318,9 @@ def soft_mask(
     for shape in shapes:
         pen.polygon([((x - left) / 4, (y - top) / 4) for x, y in shape], fill=strength)
     if soft:
-        small = small.filter(ImageFilter.BoxBlur(soft)).filter(ImageFilter.BoxBlur(soft))
+        small = small.filter(ImageFilter.BoxBlur(soft)).filter(
+            ImageFilter.BoxBlur(soft)
+        )
     return small.resize(size, Image.Resampling.BILINEAR), (left, top)
 
 
@@ -303,7 +342,8 @@ _VIGNETTE: list[Image.Image] = []
 def _vignette() -> Image.Image:
     if not _VIGNETTE:
         round_light = Image.radial_gradient("L").resize((WIDTH, HEIGHT))
-        dimmed = round_light.point([255 - max(0, v - 130) * 46 // 125 for v in range(256)])
+        dimmed = round_light.point(
+            [255 - max(0, v - 130) * 46 // 125 for v in range(256)]
+        )
         _VIGNETTE.append(Image.merge("RGB", (dimmed, dimmed, dimmed)))
     return _VIGNETTE[0]
-

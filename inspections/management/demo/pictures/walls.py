@@ -7,12 +7,9 @@ from collections.abc import Sequence
 from random import Random
 
 from inspections.management.demo.pictures.surfaces import (
-    BURLAP,
-    DRY,
     EARTH,
     HEIGHT,
     OLD,
-    PALE_BURLAP,
     PLYWOOD,
     SHOTCRETE,
     WET,
@@ -22,7 +19,6 @@ from inspections.management.demo.pictures.surfaces import (
 )
 from inspections.management.demo.pictures.tools import (
     CLEAN_STEEL,
-    GREY_FILM,
     STEEL,
     Point,
     Sheet,
@@ -32,7 +28,6 @@ from inspections.management.demo.pictures.tools import (
 )
 
 PIXELS_PER_INCH = 19
-GRAVEL = ((132, 126, 118), (108, 104, 100), (150, 140, 124), (96, 92, 90), (164, 156, 146))
 
 
 def mat(
@@ -57,8 +52,13 @@ def mat(
         sheet.lay(
             (12, 11, 10),
             soft_mask(
-                [_strip((-20, y + cast), (WIDTH + 20, y + cast), across[0]) for y in levels]
-                + [_strip((x + cast, -20), (x + cast, bottom), up[0]) for x in uprights],
+                [
+                    _strip((-20, y + cast), (WIDTH + 20, y + cast), across[0])
+                    for y in levels
+                ]
+                + [
+                    _strip((x + cast, -20), (x + cast, bottom), up[0]) for x in uprights
+                ],
                 strength=shadows,
                 soft=1 + cast / 12,
             ),
@@ -67,8 +67,8 @@ def mat(
         ends = (-20, sheet.near(y, 3)), (WIDTH + 20, sheet.near(y, 3))
         sheet.rod(*ends, width=across[0], colours=colours)
     for x in uprights:
-        ends = (sheet.near(x, 3), -20), (sheet.near(x, 3), bottom)
-        sheet.rod(*ends, width=up[0], colours=colours)
+        foot = sheet.near(x, 3), bottom
+        sheet.rod((sheet.near(x, 3), -20), foot, width=up[0], colours=colours)
     return [(x, y) for x in uprights for y in levels]
 
 
@@ -101,7 +101,9 @@ def tie(sheet: Sheet, at: Point, *, size: float) -> None:
             fill=(34, 32, 30),
             width=3,
         )
-    sheet.pen.line([(x, y), (x + size * 1.4, y - size * 1.7)], fill=(60, 56, 52), width=2)
+    sheet.pen.line(
+        [(x, y), (x + size * 1.4, y - size * 1.7)], fill=(60, 56, 52), width=2
+    )
 
 
 def _bars_of(details: str) -> tuple[tuple[float, float], tuple[float, float]]:
@@ -143,7 +145,12 @@ def bars_before(lots: Random, details: str, caption: str) -> Sheet:
         sheet.shade([(0, 0), (WIDTH, 0), (WIDTH, HEIGHT), (0, HEIGHT)], dark=42, soft=0)
     steel = CLEAN_STEEL if existing else STEEL
     crossings = mat(
-        sheet, across=level, up=upright, colours=steel, shift=lots.random() * 60, cast=34
+        sheet,
+        across=level,
+        up=upright,
+        colours=steel,
+        shift=lots.random() * 60,
+        cast=34,
     )
     for point in crossings:
         if lots.random() < 0.55:
@@ -183,7 +190,12 @@ def soffit(sheet: Sheet, *, bar: float, gap: float, girders: bool = False) -> No
         return foot + (far[0] - foot) * share, y
 
     shadows = [
-        [along(f + 18, HEIGHT), along(f + 30, HEIGHT), along(f + 22, 0), along(f + 15, 0)]
+        [
+            along(f + 18, HEIGHT),
+            along(f + 30, HEIGHT),
+            along(f + 22, 0),
+            along(f + 15, 0),
+        ]
         for f in fan
     ]
     shadows += [_strip((0, y - 26), (WIDTH, y - 26), 12) for y in rows]
@@ -250,7 +262,12 @@ def finished_face(lots: Random, details: str, caption: str) -> Sheet:
             EARTH,
         )
         sheet.shade(
-            [(0, ground - 16), (WIDTH, ground - 42), (WIDTH, ground - 10), (0, ground + 20)],
+            [
+                (0, ground - 16),
+                (WIDTH, ground - 42),
+                (WIDTH, ground - 10),
+                (0, ground + 20),
+            ],
             dark=150,
             soft=4,
         )
@@ -301,7 +318,11 @@ def _pins(sheet: Sheet) -> None:
     for n in range(9):
         x = 130 + (n % 3) * 500 + sheet.near(0, 60)
         y = 140 + (n // 3) * 300 + sheet.near(0, 50)
-        sheet.shade([(x, y), (x + 44, y + 30), (x + 38, y + 38), (x - 4, y + 8)], dark=150, soft=1)
+        sheet.shade(
+            [(x, y), (x + 44, y + 30), (x + 38, y + 38), (x - 4, y + 8)],
+            dark=150,
+            soft=1,
+        )
         sheet.oval((x, y), 9, 9, (70, 66, 60))
         sheet.oval((x - 2, y - 2), 5, 5, (176, 170, 160))
 
