@@ -69,6 +69,8 @@ def add_photograph(
     with act(on=by.job, by=by, verb="photograph.added") as deed:
         if there := sent_before(deed, Photo, id, job_id=by.job_id):
             return there
+        if report is not None:
+            writable(by, report)  # before the work: a signed sheet leaves no files
     prepared = _prepared(raw, name)
     at = at or prepared.taken(zone=by.job.zone) or clock.now()
     not_ahead(by, at=at)

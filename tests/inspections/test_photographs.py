@@ -1,0 +1,94 @@
+"""Photographs on the record: files by hash, one number each, refusals that leave none."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from django.core.exceptions import PermissionDenied, ValidationError
+
+from inspections.actions.photographs import add_photograph
+from inspections.models import Photo
+from project.actions.files import read_kept
+from project.models import Attachment, new_id
+from tests.inspections.test_signing import sign
+from tests.inspections.wall import at
+from tests.support.hostile import REFUSED, jpeg
+
+
+@pytest.fixture(autouse=True)
+def files(settings, tmp_path) -> Path:
+    settings.MEDIA_ROOT = tmp_path
+    return tmp_path
+
+
+def photograph(wall, **changes) -> Photo:
+    facts = {
+        "id": new_id(),
+        "by": wall.inspector,
+        "raw": jpeg(),
+        "name": "IMG_0018.jpg",
+        "report": wall.report,
+        "placement": wall.placement,
+        "item": "place-overspray",
+        "at": at("09:00"),
+        "caption": "Dowels, downwind side",
+    }
+    return add_photograph(**(facts | changes))
+
+
+def kept_files(files) -> int:
+    return sum(path.is_file() for path in files.rglob("*"))
+
+
+def test_a_photograph_is_one_row_one_line_and_files_named_by_their_content(
+    wall, lines, files
+):
+    before, id = lines(), new_id()
+    photo = photograph(wall, id=id)
+    assert photograph(wall, id=id) == photo
+    assert (photo.code, photo.part, lines()) == ("PH-001", wall.part, before + 1)
+    kept = photo.attachment
+    assert read_kept(files / "originals", kept.sha256, suffix=".jpg") == jpeg()
+    for copy in kept.derivatives.values():
+        assert read_kept(files / "pictures", copy["sha256"], suffix=".jpg")
+    assert photograph(wall).code == "PH-002"
+
+
+@pytest.mark.parametrize("upload", REFUSED, ids=lambda upload: upload.label)
+def test_what_is_no_photograph_leaves_no_row_no_number_no_file(
+    wall, lines, files, upload
+):
+    before = lines()
+    with pytest.raises(ValidationError) as refused:
+        photograph(wall, raw=upload.raw, name=upload.name)
+    assert "Allowed is" in refused.value.message_dict["photograph"][0]
+    assert (Photo.objects.count(), Attachment.objects.count()) == (0, 0)
+    assert (kept_files(files), lines()) == (0, before)
+    assert photograph(wall).number == 1
+
+
+@pytest.mark.parametrize(
+    ("changes", "field"),
+    [({"item": "no-such"}, "item"), ({"at": at("15:01")}, "at")],
+)
+def test_a_photograph_of_nothing_known_is_refused(wall, files, changes, field):
+    with pytest.raises(ValidationError) as refused:
+        photograph(wall, **changes)
+    assert field in refused.value.message_dict
+    assert (Photo.objects.count(), kept_files(files)) == (0, 0)
+
+
+def test_another_firms_sheet_takes_no_photograph(wall):
+    with pytest.raises(PermissionDenied):
+        photograph(wall, by=wall.qc)
+    with pytest.raises(PermissionDenied):
+        photograph(wall, by=wall.owner)
+    assert photograph(wall, by=wall.engineer, report=None, item="").number == 1
+
+
+def test_a_signed_sheet_takes_no_photograph_and_leaves_no_files(wall, files):
+    sign(wall)
+    with pytest.raises(ValidationError, match="DFR-001 was signed"):
+        photograph(wall)
+    assert (Photo.objects.count(), kept_files(files)) == (0, 0)
