@@ -75,7 +75,6 @@ from project.domain.roles import Role
 from project.domain.shooting_words import Position, Process
 from project.domain.units import Quantity
 from project.models import (
-    ElementPart,
     Job,
     Membership,
     MixRevision,
@@ -144,7 +143,7 @@ def make_member(
         id=new_id(),
         by=by,
         job=job,
-        user=make_user(name),
+        user=make_user(name, email=f"{name.split()[0].lower()}@{job.code}.example"),
         role=role,
         organization=organization,
         from_on=date(2026, 6, 1),
@@ -612,5 +611,3 @@ def with_mock_up(site: Site, operator: Operator | None = None) -> Panel:
 def later(instant: datetime, **span: float) -> datetime:
     """Return an instant some time after another."""
     return instant + timedelta(**span)
-
-
