@@ -189,8 +189,11 @@ def _deck(sheet: Sheet, y: float) -> None:
 
 def shooting_overhead(lots: Random, details: str, caption: str) -> Sheet:
     """An operator shooting upward, from a scaffold."""
-    crown = "P" in caption[:2] and "crown" in caption
-    ground = surface("broken", OLD, lots) if crown else surface("wood", PLYWOOD, lots)
+    ground = (
+        surface("broken", OLD, lots)
+        if "crown" in caption
+        else surface("wood", PLYWOOD, lots)
+    )
     sheet = Sheet(ground, lots)
     soffit(sheet, bar=12, gap=104)
     shot = [(-40, -20), (WIDTH * 0.46, -20), (WIDTH * 0.4, 190), (260, 330), (-40, 380)]

@@ -134,11 +134,10 @@ def bars_before(lots: Random, details: str, caption: str) -> Sheet:
         return _bars_overhead(lots, details)
     upright, level = _bars_of(details)
     existing = "existing" in details
-    ground = (
-        surface("broken", OLD, lots) if existing else surface("wood", PLYWOOD, lots)
-    )
+    formed = not existing and "portal" not in caption
+    ground = surface("wood", PLYWOOD, lots) if formed else surface("broken", OLD, lots)
     sheet = Sheet(ground, lots)
-    if not existing:
+    if formed:
         boards(sheet)
     if "2 curtain" in details:
         mat(sheet, across=level, up=upright, shift=upright[1] * 0.5, cast=12)
