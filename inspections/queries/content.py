@@ -12,9 +12,9 @@ from datetime import datetime
 from decimal import ROUND_HALF_EVEN, Decimal
 from typing import Any
 
-from crews.models import NozzleTime, Panel, Placement, Presence
+from crews.models import Panel
+from crews.queries.shooting import Frozen, Held, Placed, Stood
 from inspections.domain.catalogue import AnswerState
-from inspections.domain.placing import neat_volume
 from inspections.models import (
     DailyReport,
     Deficiency,
@@ -28,13 +28,11 @@ from inspections.models import (
     Weather,
 )
 from inspections.queries.catalogue import edition
-from inspections.queries.known import amount, grouped, moment
+from inspections.queries.known import amount, grouped, moment, pair
 from inspections.queries.shift_record import ShiftRecord, shift_record
 from project.domain.canonical import plain
-from project.domain.frozen import thawed
-from project.models import Job, PartRevision
-from project.models.jobs import UnitSystem
-from project.models.records import as_quantity
+from project.domain.units import Quantity
+from project.models import Job
 
 # The shape of a sheet's content; a change an older reader would misread raises it.
 SHAPE = 1
@@ -54,18 +52,18 @@ def content_now(
 ) -> dict[str, Any]:
     """Return what the sheet would say if it were signed as known at an instant.
 
-    Seventeen queries at most, whatever was seen.
+    Twenty-two queries at most, whatever was seen.
     """
     found = record or shift_record(report.shift, known_at=known_at)
     job = report.job
     own = {"report": report.first}
-    codes = {row.first: row.code for row in found.placements}
+    codes = {one.id: one.code for one in found.placements}
     content = {
         "shape": SHAPE,
         "sheet": _head(report, job),
         "shift": _shift(found, job),
-        "placed": [_placed(row, found, job) for row in found.placements],
-        "crew": [_presence(row, found, job) for row in found.presences],
+        "placed": [_placed(one, job) for one in found.placements],
+        "crew": [_presence(stood, found, job) for stood in found.roster.presences],
         "loads": [_load(row, found, codes, job) for row in found.loads],
         "weather": [
             _weather(row, job) for row in _rows(Weather, known_at, own, "at", "id")
@@ -122,9 +120,7 @@ def _head(report: DailyReport, job: Job) -> dict[str, Any]:
 
 def _shift(found: ShiftRecord, job: Job) -> dict[str, Any]:
     shift = found.shift
-    stops = shift.stops_at
-    if shift.stops_recorded_at and shift.stops_recorded_at > found.known_at:
-        stops = None
+    stops = shift.as_known("stops_at", at=found.known_at)
     return {
         "work_date": shift.work_date,
         "name": shift.name,
@@ -135,85 +131,70 @@ def _shift(found: ShiftRecord, job: Job) -> dict[str, Any]:
     }
 
 
-def _placed(row: Placement, found: ShiftRecord, job: Job) -> dict[str, Any]:
-    part = found.parts.get(row.part_id)
+def _placed(one: Placed, job: Job) -> dict[str, Any]:
+    row, part, mix = one.row, one.part, one.mix
     return {
-        "placement": row.code,
+        "placement": one.code,
         "part": row.part.code,
         "part_words": "" if part is None else part.name,
         "position": "" if part is None else part.position,
-        "mix": row.mix_revision.code,
-        "mix_revision": row.mix_revision.revision,
-        "process": row.mix_revision.process,
+        "mix": "" if mix is None else mix.code,
+        "mix_revision": None if mix is None else mix.revision,
+        "process": "" if mix is None else mix.process,
         "method": row.method,
         "crew": row.crew.code,
         "rig": row.rig.code,
         "extent": row.extent,
         "repairs": row.repairs,
-        "neat": neat_pair(row, part, job),
-        "nozzle_times": [
-            _nozzle_time(time, found, job)
-            for time in found.nozzle_times.get(row.first, [])
-        ],
+        "neat": neat_pair(one.neat),
+        "nozzle_times": [_nozzle_time(held, job) for held in one.times],
     }
 
 
-def neat_pair(row: Placement, part: PartRevision | None, job: Job) -> list[str] | None:
-    """Return a placement's neat volume to two decimals, where the drawing gives it."""
-    area = as_quantity(row.area, row.area_unit)
-    thickness = as_quantity(row.thickness, row.thickness_unit)
-    if part is not None:
-        area = area or as_quantity(part.area, part.area_unit)
-        thickness = thickness or as_quantity(part.thickness, part.thickness_unit)
-    if area is None or thickness is None or area.value <= 0 or thickness.value <= 0:
+def neat_pair(neat: Quantity | None) -> list[str] | None:
+    """Return a neat volume to two decimals, where the drawing gives one."""
+    if neat is None:
         return None
-    unit = "yd3" if job.unit_system == UnitSystem.US else "m3"
-    exact = neat_volume(area, thickness=thickness, unit=unit).value
-    return [str(exact.quantize(Decimal("0.01"), rounding=ROUND_HALF_EVEN)), unit]
+    rounded = neat.value.quantize(Decimal("0.01"), rounding=ROUND_HALF_EVEN)
+    return [str(rounded), neat.unit]
 
 
-def _nozzle_time(row: NozzleTime, found: ShiftRecord, job: Job) -> dict[str, Any]:
+def _nozzle_time(held: Held, job: Job) -> dict[str, Any]:
     return {
-        "operator": found.operator_code(row.operator_id),
-        "name": row.operator.legal_name,
-        "start": moment(row.started_at, job=job),
-        "stop": moment(row.stopped_at, job=job),
-        "volume": amount(row.volume, row.volume_unit),
-        "volume_basis": row.volume_basis,
-        "standing": _standing(row, found, job),
+        "operator": held.code,
+        "name": held.operator.legal_name,
+        "start": moment(held.started_at, job=job),
+        "stop": moment(held.stopped_at, job=job),
+        "volume": None if held.stated is None else pair(held.stated),
+        "volume_basis": held.basis or "",
+        "neat": neat_pair(held.neat.volume),
+        "standing": _standing(held.take, job),
     }
 
 
-def _standing(row: NozzleTime, found: ShiftRecord, job: Job) -> dict[str, Any] | None:
+def _standing(taken: Frozen | None, job: Job) -> dict[str, Any] | None:
     """Return what was frozen at the take: its state, and each reason not met."""
-    taken = found.standings.get(row.first)
     if taken is None:
         return None
     return {
         "state": taken.state,
-        "known": moment(taken.known_at, job=job),
+        "known": moment(taken.row.known_at, job=job),
         "unmet": [
-            {"gate": reason.key, "state": reason.state.value, "found": reason.found}
-            for reason in thawed(taken.verdict).unmet
+            {"gate": reason.key, "state": reason.state, "found": reason.found}
+            for reason in taken.verdict.unmet
         ],
     }
 
 
-def _presence(row: Presence, found: ShiftRecord, job: Job) -> dict[str, Any]:
-    if row.operator is not None:
-        name, code = row.operator.legal_name, found.operator_code(row.operator.pk)
-    elif row.crew_member is not None:
-        name, code = row.crew_member.name, ""
-    else:
-        name = row.membership.user.printed_name if row.membership else ""
-        code = ""
+def _presence(stood: Stood, found: ShiftRecord, job: Job) -> dict[str, Any]:
+    row = stood.row
     return {
-        "role": row.role,
-        "name": name,
-        "operator": code,
+        "role": stood.role,
+        "name": stood.name,
+        "operator": found.codes.get(row.operator_id, "") if row.operator_id else "",
         "part": "" if row.part is None else row.part.code,
-        "from": moment(row.from_at, job=job),
-        "to": moment(row.to_at, job=job),
+        "from": moment(stood.from_at, job=job),
+        "to": moment(stood.to_at, job=job),
     }
 
 
@@ -304,9 +285,9 @@ def _panel(
         "mix": row.mix_revision.code,
         "mix_revision": row.mix_revision.revision,
         "position": row.position,
-        "operator": found.operator_code(row.operator_id) if row.operator_id else "",
+        "operator": found.codes.get(row.operator_id, "") if row.operator_id else "",
         "name": row.operator.legal_name if row.operator else "",
-        "shared_with": found.operator_code(shared.pk) if shared else "",
+        "shared_with": found.codes.get(shared.pk, "") if shared else "",
         "part": "" if row.part is None else row.part.code,
         "placement": codes.get(row.placement_id, ""),
         "from": moment(row.shot_from, job=job),

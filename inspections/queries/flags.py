@@ -15,8 +15,7 @@ from inspections.domain.delivery import (
 )
 from inspections.domain.flags import Flag
 from inspections.models import DailyReport, Load
-from inspections.queries.known import as_known
-from inspections.queries.shift_record import ShiftRecord, shift_record
+from inspections.queries.shift_record import ShiftRecord, as_known, shift_record
 from project.audit.chain import model_of
 from project.domain.verdict import Ref
 from project.models import FlagCleared
@@ -34,15 +33,14 @@ def flags_of(
     others = ticket_flags(_same_tickets(found))
     flags += [f for f in others if any(ref.id in here for ref in f.records)]
     for placement in found.placements:
-        times = found.nozzle_times.get(placement.first, [])
-        volumes = [as_quantity(row.volume, row.volume_unit) for row in times]
+        row = placement.row
         flags += volume_flags(
-            Ref(placement.kind, str(placement.pk), placement.code),
-            placed=[one for one in volumes if one is not None],
+            Ref(row.kind, str(row.pk), placement.code),
+            placed=[held.stated for held in placement.times if held.stated],
             loads=[
                 facts_of(load)
                 for load in found.loads
-                if load.placement_id == placement.first
+                if load.placement_id == placement.id
             ],
         )
     return tuple(flags)
@@ -106,4 +104,4 @@ def _same_tickets(record: ShiftRecord) -> list[LoadFacts]:
         .select_related("supplier")
         .order_by("shift__work_date", "order", "id")
     )
-    return [facts_of(load) for load in as_known(rows, known_at=record.known_at)]
+    return [facts_of(load) for load in as_known(rows, record.known_at)]

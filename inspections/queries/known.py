@@ -1,4 +1,4 @@
-"""Small tools for reading facts as known: once-columns, instants and quantities."""
+"""Small tools for reading: groups, and how instants and quantities are written down."""
 
 from __future__ import annotations
 
@@ -9,28 +9,11 @@ from decimal import Decimal
 from typing import TypeVar
 
 from project.domain.units import Quantity
-from project.models import Job, WrittenOnce
+from project.models import Job
 from project.models.records import as_quantity
 
-W = TypeVar("W", bound=WrittenOnce)
 K = TypeVar("K", bound=Hashable)
 V = TypeVar("V")
-
-
-def as_known(rows: Iterable[W], *, known_at: datetime) -> list[W]:
-    """Return rows whose once-columns are empty where they were filled only later.
-
-    The rows are fresh from the database and are changed in memory alone.
-    """
-    found = list(rows)
-    for row in found:
-        for clock, columns in type(row).ONCE.items():
-            filled = getattr(row, clock)
-            if filled is not None and filled > known_at:
-                for column in (clock, *columns):
-                    text = isinstance(getattr(row, column), str)
-                    setattr(row, column, "" if text else None)
-    return found
 
 
 def grouped(rows: Iterable[V], key: Callable[[V], K]) -> dict[K, list[V]]:
