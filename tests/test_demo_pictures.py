@@ -16,9 +16,7 @@ from project.actions.pictures import prepare_photograph
 from tests.support.scenario import SCENARIO
 
 TAKEN = datetime(2026, 8, 13, 12, 42, tzinfo=ZoneInfo("America/Denver"))
-FIRST = {}
-for photo in SCENARIO["photos"]:
-    FIRST.setdefault(photo["depicts"]["scene"], photo)
+FIRST = {p["depicts"]["scene"]: p for p in reversed(SCENARIO["photos"])}
 
 
 def drawn(photo, **changed):

@@ -210,6 +210,16 @@ def test_a_place_that_is_none_is_none():
     )
 
 
+def test_a_tag_that_is_nonsense_says_nothing():
+    """An orientation given as text, in a directory of one entry (TIFF 6.0, 1992)."""
+    entry = struct.pack("<HHHII", 1, 0x0112, 2, 9, 26)
+    tags = b"Exif\0\0II*\0\x08\0\0\0" + entry + b"\0\0\0\0" + b"sideways\0"
+    raw = hostile.with_segment(hostile.jpeg(), 0xE1, tags)
+    found = prepare_photograph(raw, name="a.jpg")
+    assert (found.width, found.height) == (400, 300)
+    assert found.taken_at is None
+
+
 def test_no_place_survives_in_any_copy():
     found = prepare_photograph(hostile.phone_mpo(), name="a.jpg")
     assert found.latitude is not None
@@ -350,6 +360,16 @@ def test_what_is_already_kept_needs_no_room(tmp_path, monkeypatch):
     usage = type(shutil.disk_usage(tmp_path))
     monkeypatch.setattr(shutil, "disk_usage", lambda path: usage(100, 100, 0))
     assert keep_bytes(tmp_path, b"x") == digest
+
+
+def test_a_flush_that_fails_leaves_nothing_behind(tmp_path, monkeypatch):
+    def fail(handle):
+        raise OSError(5, "input/output error")
+
+    monkeypatch.setattr(os, "fsync", fail)
+    with pytest.raises(OSError, match="input/output error"):
+        keep_bytes(tmp_path, b"x")
+    assert [p for p in tmp_path.rglob("*") if p.is_file()] == []
 
 
 WRITER = """
