@@ -177,3 +177,17 @@ def test_an_instant_without_a_zone_is_refused():
             deadline=local("2026-09-01T00:00"),
             zone=DENVER,
         )
+
+
+@pytest.mark.parametrize(
+    ("within", "day"), [(0, "2026-09-04"), (1, "2026-09-08"), (2, "2026-09-09")]
+)
+def test_a_deadline_may_lie_several_work_days_on(within, day):
+    friday = date(2026, 9, 4)
+    found = report_deadline(friday, non_working=HOLIDAYS, zone=DENVER, within=within)
+    assert found == end_of(date.fromisoformat(day), zone=DENVER)
+
+
+def test_a_deadline_before_the_work_is_refused():
+    with pytest.raises(ValueError, match="within -1: allowed is 0 work days or more"):
+        report_deadline(date(2026, 9, 4), non_working=[], zone=DENVER, within=-1)
