@@ -109,13 +109,24 @@ def next_work_day(day: date, *, non_working: Collection[date]) -> date:
 
 
 def report_deadline(
-    work_date: date, *, non_working: Collection[date], zone: str
+    work_date: date, *, non_working: Collection[date], zone: str, within: int = 1
 ) -> datetime:
-    """Return the last instant to sign a shift's report: the next work day's end.
+    """Return the last instant to sign a shift's report: the end of a work day.
 
-    The work date is the local date on which the shift began, also of a night shift.
+    `within` counts work days after the work date, 0 being the date itself. The work
+    date is the local date on which the shift began, also of a night shift. Raises
+    ValueError for a negative count.
+
+    >>> report_deadline(date(2026, 9, 4), non_working=[date(2026, 9, 7)],
+    ...                 zone="America/Denver", within=2).isoformat()
+    '2026-09-10T05:59:59.999999+00:00'
     """
-    return end_of(next_work_day(work_date, non_working=non_working), zone=zone)
+    if within < 0:
+        raise ValueError(f"within {within}: allowed is 0 work days or more")
+    day = work_date
+    for _ in range(within):
+        day = next_work_day(day, non_working=non_working)
+    return end_of(day, zone=zone)
 
 
 def report_timing(

@@ -1,12 +1,16 @@
-"""The contradictions on a sheet, and which of them somebody has explained."""
+"""The contradictions on sheets, and which of them somebody has explained."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from hashlib import sha256
 from typing import cast
+from uuid import UUID
 
+from crews.models import Shift
+from crews.queries.shooting import Placed, shooting
 from inspections.domain.delivery import (
     LoadFacts,
     load_flags,
@@ -15,11 +19,25 @@ from inspections.domain.delivery import (
 )
 from inspections.domain.flags import Flag
 from inspections.models import DailyReport, Load
-from inspections.queries.shift_record import ShiftRecord, as_known, shift_record
+from inspections.queries.known import grouped
+from inspections.queries.shift_record import (
+    ShiftRecord,
+    as_known,
+    loads_of,
+    shift_record,
+)
 from project.audit.chain import model_of
 from project.domain.verdict import Ref
-from project.models import FlagCleared
+from project.models import FlagCleared, Job
 from project.models.records import Identified, as_quantity
+
+
+@dataclass(frozen=True, slots=True)
+class FlagLine:
+    """One flag on a sheet, and who explained it, where somebody did."""
+
+    flag: Flag
+    cleared: FlagCleared | None
 
 
 def flags_of(
@@ -27,35 +45,43 @@ def flags_of(
 ) -> tuple[Flag, ...]:
     """Return every flag on a sheet's shift, in a fixed order, cleared or not."""
     found = record or shift_record(report.shift, known_at=known_at)
-    loads = [facts_of(load) for load in found.loads]
-    flags = [flag for load in loads for flag in load_flags(load)]
-    here = {load.ref.id for load in loads}
-    others = ticket_flags(_same_tickets(found))
-    flags += [f for f in others if any(ref.id in here for ref in f.records)]
-    for placement in found.placements:
-        row = placement.row
-        flags += volume_flags(
-            Ref(row.kind, str(row.pk), placement.code),
-            placed=[held.stated for held in placement.times if held.stated],
-            loads=[
-                facts_of(load)
-                for load in found.loads
-                if load.placement_id == placement.id
-            ],
+    tickets = _same_tickets(report.job, found.loads, known_at=known_at)
+    return _contradictions(found.placements, found.loads, tickets)
+
+
+def flags_by_shift(
+    job: Job, shifts: Sequence[Shift], *, known_at: datetime
+) -> dict[UUID, tuple[Flag, ...]]:
+    """Return the flags of several shifts at once. Nine queries."""
+    placed = grouped(
+        shooting(job, known_at=known_at, of_shifts=shifts),
+        lambda one: one.shift.first,
+    )
+    loads = loads_of([shift.first for shift in shifts], known_at=known_at)
+    by_shift = grouped(loads, lambda load: load.shift_id)
+    tickets = _same_tickets(job, loads, known_at=known_at)
+    return {
+        shift.first: _contradictions(
+            placed.get(shift.first, []), by_shift.get(shift.first, []), tickets
         )
-    return tuple(flags)
+        for shift in shifts
+    }
 
 
-def uncleared_flags(
-    report: DailyReport, *, known_at: datetime, record: ShiftRecord | None = None
-) -> tuple[Flag, ...]:
-    """Return the flags of a sheet that nobody has explained yet."""
-    flags = flags_of(report, known_at=known_at, record=record)
+def flag_lines(flags: Sequence[Flag], *, known_at: datetime) -> tuple[FlagLine, ...]:
+    """Return flags with their clearing, those nobody explained first. One query."""
     cleared = clearings(flags, known_at=known_at)
-    return tuple(flag for flag in flags if flag.mark not in cleared)
+    lines = [FlagLine(flag, cleared.get(flag.mark)) for flag in flags]
+    return tuple(sorted(lines, key=lambda line: line.cleared is not None))
 
 
-def clearings(flags: Sequence[Flag], *, known_at: datetime) -> dict[str, FlagCleared]:
+def uncleared_flags(report: DailyReport, *, known_at: datetime) -> tuple[Flag, ...]:
+    """Return the flags of a sheet that nobody has explained yet."""
+    lines = flag_lines(flags_of(report, known_at=known_at), known_at=known_at)
+    return tuple(line.flag for line in lines if line.cleared is None)
+
+
+def clearings(flags: Iterable[Flag], *, known_at: datetime) -> dict[str, FlagCleared]:
     """Return who explained which flag, by the flag's mark."""
     marks = {cleared_key(flag): flag.mark for flag in flags}
     rows = FlagCleared.objects.filter(key__in=marks, recorded_at__lte=known_at)
@@ -93,15 +119,37 @@ def facts_of(load: Load) -> LoadFacts:
     )
 
 
-def _same_tickets(record: ShiftRecord) -> list[LoadFacts]:
-    """Return the job's loads that may carry one of this shift's tickets again."""
-    tickets = {load.ticket for load in record.loads if load.ticket}
+def _contradictions(
+    placed: Sequence[Placed], loads: Sequence[Load], tickets: Sequence[LoadFacts]
+) -> tuple[Flag, ...]:
+    facts = [facts_of(load) for load in loads]
+    here = {one.ref.id for one in facts}
+    flags = [flag for one in facts for flag in load_flags(one)]
+    flags += [
+        flag
+        for flag in ticket_flags(tickets)
+        if any(ref.id in here for ref in flag.records)
+    ]
+    for one in placed:
+        flags += volume_flags(
+            Ref(one.row.kind, str(one.row.pk), one.code),
+            placed=[held.stated for held in one.times if held.stated],
+            loads=[facts_of(load) for load in loads if load.placement_id == one.id],
+        )
+    return tuple(flags)
+
+
+def _same_tickets(
+    job: Job, loads: Iterable[Load], *, known_at: datetime
+) -> list[LoadFacts]:
+    """Return the job's loads that carry one of these tickets, these among them."""
+    tickets = {load.ticket for load in loads if load.ticket}
     if not tickets:
         return []
     rows = (
-        Load.objects.known_at(record.known_at)
-        .filter(job=record.shift.job_id, ticket__in=tickets)
+        Load.objects.known_at(known_at)
+        .filter(job=job, ticket__in=tickets)
         .select_related("supplier")
         .order_by("shift__work_date", "order", "id")
     )
-    return [facts_of(load) for load in as_known(rows, record.known_at)]
+    return [facts_of(load) for load in as_known(rows, known_at)]
