@@ -75,30 +75,43 @@ def static_steps() -> dict[str, list[list[str]]]:
     }
 
 
-def run_static(run: Run) -> None:
-    """Run the static steps two at a time; their words are shown when they fail."""
+def call(command: list[str], env: dict[str, str] | None = None) -> tuple[int, str]:
+    """Run a command; return its exit code and everything it said, in order."""
+    done = subprocess.run(
+        command,
+        env=env,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+        check=False,
+    )
+    return done.returncode, done.stdout
 
-    def work(step: tuple[str, list[list[str]]]) -> tuple[Result, str]:
-        name, commands = step
-        start = time.monotonic()
-        said, ok = [], True
-        for command in commands:
-            done = subprocess.run(
-                command,
-                env=production(run.folder),
-                stdout=subprocess.PIPE,
-                stderr=subprocess.STDOUT,
-                text=True,
-                check=False,
-            )
-            ok = ok and done.returncode == 0
-            said.append(done.stdout)
-        return Result(name, ok, time.monotonic() - start), "".join(said)
 
+def read_code(run: Run, name: str) -> tuple[Result, str]:
+    """Run the commands of one static step; its words matter only when it fails."""
+    start = time.monotonic()
+    answers = [call(cmd, production(run.folder)) for cmd in static_steps()[name]]
+    ok = not any(code for code, _ in answers)
+    said = "" if ok else "".join(words for _, words in answers)
+    return Result(name, ok, time.monotonic() - start), said
+
+
+def run_side_by_side(run: Run) -> None:
+    """Run what needs neither server nor browser two at a time; report it in order."""
+    # Slow tests are the full run's: --quick is for after each commit.
+    unless_slow = " and not slow" if run.asked == "--quick" else ""
+    domains = ["--doctest-modules", *(d for d in DOMAINS if Path(d).is_dir())]
+    pure = ["-m", f"not database and not browser{unless_slow}", "tests"]
+    rows = ["-m", f"database{unless_slow}", "tests"]
     with ThreadPoolExecutor(max_workers=2) as pool:
-        for result, said in pool.map(work, static_steps().items()):
-            if not result.ok:
-                print(f"\n{said.strip()}\n")
+        jobs = [pool.submit(read_code, run, name) for name in static_steps()]
+        jobs.append(pool.submit(run_tests, run, "domain", [*domains, *pure]))
+        jobs.append(pool.submit(run_tests, run, "sqlite", rows))
+        for job in jobs:
+            result, said = job.result()
+            if said:
+                print(f"\n--- {result.name}\n{said.strip()}\n")
             report(run, result)
 
 
@@ -111,7 +124,7 @@ def report(run: Run, result: Result) -> None:
 
 def run_tests(
     run: Run, name: str, arguments: Sequence[str], *, vendor: str = "sqlite"
-) -> None:
+) -> tuple[Result, str]:
     """Run pytest once; it must have run tests, and on the engine it was meant for."""
     tally = run.folder / f"{name}.json"
     measured = run.asked == "--long" and name in ("domain", "sqlite")
@@ -120,27 +133,30 @@ def run_tests(
     options += {"--quick": ["--hypothesis-profile=quick"], "--long": ["--long"]}.get(
         run.asked, []
     )
-    print(f"\n--- {name} tests", flush=True)
     start = time.monotonic()
-    done = subprocess.run(
-        [*program, "pytest", "-q", *options, *arguments],
-        check=False,
-    )
+    code, said = call([*program, "pytest", "-q", *options, *arguments])
     seconds = time.monotonic() - start
     counts = json.loads(tally.read_text()) if tally.exists() else {}
     result = Result(
         name,
-        done.returncode == 0,
+        code == 0,
         seconds,
         passed=counts.get("passed", 0) + counts.get("xfailed", 0),
         failed=counts.get("failed", 0) + counts.get("error", 0),
         skipped=counts.get("skipped", 0),
     )
-    if done.returncode == NO_TESTS:
-        print(f"{name}: not one test was found, and nothing proves nothing.")
+    if code == NO_TESTS:
+        said += f"{name}: not one test was found, and nothing proves nothing.\n"
     if result.ok and counts.get("vendor") != vendor:
-        print(f"{name}: meant for {vendor}, ran on {counts.get('vendor')}.")
+        said += f"{name}: meant for {vendor}, ran on {counts.get('vendor')}.\n"
         result.ok = False
+    return result, said
+
+
+def run_alone(run: Run, name: str, *arguments: str, vendor: str = "sqlite") -> None:
+    """Run and report tests that are timed, or that fill the machine by themselves."""
+    result, said = run_tests(run, name, arguments, vendor=vendor)
+    print(f"\n--- {name}\n{said.strip()}\n")
     report(run, result)
 
 
@@ -151,7 +167,7 @@ def run_browser(run: Run) -> None:
     elif not shutil.which("chromium"):
         run.not_run.append("browser tests: no chromium here: apt-get install chromium")
     else:
-        run_tests(run, "browser", ["-m", "browser", "tests"])
+        run_alone(run, "browser", "-m", "browser", "tests")
 
 
 def run_postgres(run: Run) -> None:
@@ -164,9 +180,8 @@ def run_postgres(run: Run) -> None:
     except cluster.NoClusterError as error:
         run.not_run.append(f"database tests on PostgreSQL: {error}")
         return
-    run_tests(
-        run, "postgresql", ["--pg", "-m", "database", "tests"], vendor="postgresql"
-    )
+    arguments = ("--pg", "-m", "database", "tests")
+    run_alone(run, "postgresql", *arguments, vendor="postgresql")
 
 
 def run_coverage(run: Run) -> None:
@@ -221,15 +236,9 @@ def close(run: Run, seconds: float) -> int:
 def main(asked: str) -> int:
     """Run every step in order; a failure stops none of the later ones."""
     start = time.monotonic()
-    # Slow tests are the full run's: --quick is for after each commit.
-    unless_slow = " and not slow" if asked == "--quick" else ""
     with tempfile.TemporaryDirectory(prefix="nozzlebook-run-") as folder:
         run = Run(Path(folder), asked)
-        run_static(run)
-        pure = f"not database and not browser{unless_slow}"
-        doctests = ["--doctest-modules", *(d for d in DOMAINS if Path(d).is_dir())]
-        run_tests(run, "domain", [*doctests, "-m", pure, "tests"])
-        run_tests(run, "sqlite", ["-m", f"database{unless_slow}", "tests"])
+        run_side_by_side(run)
         run_postgres(run)
         run_browser(run)
         if asked == "--long":
