@@ -9,8 +9,7 @@ from hashlib import sha256
 from typing import cast
 from uuid import UUID
 
-from crews.models import Shift
-from crews.queries.shooting import Placed, shooting
+from crews.queries.shooting import Placed
 from inspections.domain.delivery import (
     LoadFacts,
     load_flags,
@@ -19,13 +18,8 @@ from inspections.domain.delivery import (
 )
 from inspections.domain.flags import Flag
 from inspections.models import DailyReport, Load
-from inspections.queries.known import grouped
-from inspections.queries.shift_record import (
-    ShiftRecord,
-    as_known,
-    loads_of,
-    shift_record,
-)
+from inspections.queries.shift_record import ShiftRecord, as_known, shift_record
+from inspections.queries.work import Work
 from project.audit.chain import model_of
 from project.domain.verdict import Ref
 from project.models import FlagCleared, Job
@@ -49,22 +43,16 @@ def flags_of(
     return _contradictions(found.placements, found.loads, tickets)
 
 
-def flags_by_shift(
-    job: Job, shifts: Sequence[Shift], *, known_at: datetime
-) -> dict[UUID, tuple[Flag, ...]]:
-    """Return the flags of several shifts at once. Nine queries."""
-    placed = grouped(
-        shooting(job, known_at=known_at, of_shifts=shifts),
-        lambda one: one.shift.first,
-    )
-    loads = loads_of([shift.first for shift in shifts], known_at=known_at)
-    by_shift = grouped(loads, lambda load: load.shift_id)
-    tickets = _same_tickets(job, loads, known_at=known_at)
+def flags_by_shift(found: Work) -> dict[UUID, tuple[Flag, ...]]:
+    """Return the flags of every shift of some work at once. One query."""
+    tickets = _same_tickets(found.job, found.loads, known_at=found.known_at)
     return {
         shift.first: _contradictions(
-            placed.get(shift.first, []), by_shift.get(shift.first, []), tickets
+            found.placed_by_shift.get(shift.first, []),
+            found.loads_by_shift.get(shift.first, []),
+            tickets,
         )
-        for shift in shifts
+        for shift in found.shifts
     }
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Hashable, Iterable
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from decimal import Decimal
 from typing import TypeVar
 
@@ -22,6 +22,11 @@ def grouped(rows: Iterable[V], key: Callable[[V], K]) -> dict[K, list[V]]:
     for row in rows:
         groups[key(row)].append(row)
     return dict(groups)
+
+
+def within(day: date, first: date | None, last: date | None) -> bool:
+    """Say whether a date lies in a stretch of days, open where an end is not given."""
+    return (first is None or first <= day) and (last is None or day <= last)
 
 
 def moment(at: datetime | None, *, job: Job) -> dict[str, str] | None:
