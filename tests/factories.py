@@ -62,7 +62,7 @@ from project.actions.jobs import (
     revise_terms,
 )
 from project.actions.signatures import Proof
-from project.domain.editions import aci_506_2_13_panels
+from project.domain.editions import Departure, aci_506_2_13_panels
 from project.domain.reinforcement import (
     BarWay,
     Curtain,
@@ -88,6 +88,13 @@ ZONE = "America/Denver"
 PASSWORD = "a long invented passphrase"
 # The site is made before this; tests go on from here.
 FIRST_DAY = date(2026, 8, 4)
+_SAID = "contract specification"
+# Panels by who shot, early cores at seven days, three days of patience for a result.
+TERMS = aci_506_2_13_panels(_SAID) | {
+    "early_core_count": Departure(Decimal(2), reason=_SAID),
+    "early_core_age": Departure(Decimal(7), "d", reason=_SAID),
+    "result_overdue_after": Departure(Decimal(3), "d", reason=_SAID),
+}
 
 
 def q(text: str) -> Quantity:
@@ -544,7 +551,7 @@ def make_site(code: str = "TW-1") -> Site:
             number=1,
             edition="ibc-2018-1908",
             effective_on=date(2026, 7, 1),
-            departures=aci_506_2_13_panels("contract specification"),
+            departures=TERMS,
         )
         engineer = members["engineer"]
         return Site(
