@@ -51,24 +51,33 @@ def natural(column: Column, cell: str | Cell | None) -> float:
     if not cell:
         return 0.0
     if isinstance(cell, str):
-        cell = Cell(cell)
+        return _longest(cell, STRONG if column.bold else BODY)
     wide = Stamps.measure(*cell.stamp, size=STAMP)[0] if cell.stamp else 0.0
-    for text, style in ((cell.text, style_of(column, cell)), (cell.second, SMALL)):
-        for line in text.split("\n"):
-            wide = max(wide, width(line, style.face, style.size))
-    return wide
+    if cell.text:
+        wide = max(wide, _longest(cell.text, style_of(column, cell)))
+    return max(wide, _longest(cell.second, SMALL)) if cell.second else wide
 
 
-def _shortest(column: Column, cell: str | Cell | None) -> float:
-    """Return the width below which a cell would break a word or lose its stamp."""
-    if not cell:
-        return 0.0
-    if isinstance(cell, str):
-        cell = Cell(cell)
-    least = Stamps.measure(*cell.stamp, size=STAMP)[0] if cell.stamp else 0.0
-    for text, style in ((cell.text, style_of(column, cell)), (cell.second, SMALL)):
-        for word in text.replace("\n", " ").split(" "):
-            least = max(least, width(word, style.face, style.size))
+def _longest(text: str, style: Style) -> float:
+    if "\n" not in text:
+        return width(text, style.face, style.size)
+    return max(width(line, style.face, style.size) for line in text.split("\n"))
+
+
+def _shortest(column: Column, rows: Sequence[Row], n: int) -> float:
+    """Return the width below which a column breaks a word or loses a stamp."""
+    least = 0.0
+    for row in rows:
+        cell = row[n]
+        if not cell:
+            continue
+        if isinstance(cell, str):
+            cell = Cell(cell)
+        if cell.stamp:
+            least = max(least, Stamps.measure(*cell.stamp, size=STAMP)[0])
+        for text, style in ((cell.text, style_of(column, cell)), (cell.second, SMALL)):
+            for word in text.replace("\n", " ").split(" "):
+                least = max(least, width(word, style.face, style.size))
     return least
 
 
@@ -77,29 +86,40 @@ def fit_columns(
 ) -> list[float]:
     """Return each column's width; together with their gaps they fill the room."""
     room -= GAP * (len(columns) - 1)
-    widths, floors = [], []
+    heads, wanted, widths = [], [], []
     for n, column in enumerate(columns):
         head = max(width(line, LABEL, LABELS.size) for line in column.head.split("\n"))
         cells = [natural(column, row[n]) for row in rows]
         if column.right:  # a closing label runs on, so it asks for no width
             cells += [natural(column, row[n]) for row in closing]
-        most = column.most * room
-        widths.append(
-            max(head, min(max(cells, default=0.0), most), column.least * room)
-        )
-        word = max((_shortest(column, row[n]) for row in rows), default=0.0)
-        floors.append(max(head, min(word, most)))
-    spare = room - sum(widths)
+        heads.append(head)
+        wanted.append(max(head, max(cells, default=0.0), column.least * room))
+        widths.append(min(wanted[n], max(head, column.most * room)))
+    _share(columns, widths, room - sum(widths))
+    on_one_line = all(
+        wide >= want - 0.01 for wide, want in zip(widths, wanted, strict=True)
+    )
+    if on_one_line and sum(widths) <= room + 0.01:
+        return widths
+    floors = [
+        max(heads[n], min(_shortest(column, rows, n), column.most * room))
+        for n, column in enumerate(columns)
+    ]
+    widths = [max(wide, floor) for wide, floor in zip(widths, floors, strict=True)]
+    return _squeeze(widths, floors, room)
+
+
+def _share(columns: Sequence[Column], widths: list[float], spare: float) -> None:
+    """Give what is left to the columns that grow, or else to all but the first."""
     growing = [n for n, column in enumerate(columns) if column.grow]
     if growing:
         spare += sum(widths[n] for n in growing)
         shares = sum(columns[n].grow for n in growing)
         for n in growing:
-            widths[n] = max(floors[n], spare * columns[n].grow / shares)
+            widths[n] = spare * columns[n].grow / shares
     elif spare > 0 and len(columns) > 1:
-        each = spare / (len(columns) - 1)
-        widths = [widths[0], *(wide + each for wide in widths[1:])]
-    return _squeeze(widths, floors, room)
+        for n in range(1, len(columns)):
+            widths[n] += spare / (len(columns) - 1)
 
 
 def _squeeze(

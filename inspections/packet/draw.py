@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 
 from django.utils.translation import gettext
 
@@ -113,7 +114,12 @@ class Stamps:
 def _stamp(
     name: str, words: str, size: float
 ) -> tuple[tuple[Shape, ...], float, float]:
-    stamp = stamp_named(name)
-    shown = words or gettext(stamp.word)
-    long = width(shown, LABEL, size)
-    return stamp_shapes(stamp, word_width=long, words=shown, size=size)
+    return _stamped(name, words or gettext(stamp_named(name).word), size)
+
+
+@lru_cache(maxsize=2_000)
+def _stamped(
+    name: str, words: str, size: float
+) -> tuple[tuple[Shape, ...], float, float]:
+    long = width(words, LABEL, size)
+    return stamp_shapes(stamp_named(name), word_width=long, words=words, size=size)

@@ -27,9 +27,12 @@ _FALLBACK = "DejaVuSansCondensed"
 _FALLBACK_BOLD = "DejaVuSansCondensed-Bold"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Face:
-    """One voice of the packet: its fonts in order of preference and its habits."""
+    """One voice of the packet: its fonts in order of preference and its habits.
+
+    There are three, each itself and no other: so it is cheap as a key of the caches.
+    """
 
     fonts: tuple[str, ...]
     capitals: bool = False

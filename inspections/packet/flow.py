@@ -118,6 +118,7 @@ class Flow:
 
     def _close(self) -> None:
         if self._open:
+            self._foot()  # last, so that the page's words are read before it
             self.writer.end_page()
             self._open = False
 
@@ -128,7 +129,6 @@ class Flow:
         writer.lines(
             [(x, 0, x, high) for x in _MARGIN_LINES], width=HAIR, ink=Ink.ACCENT
         )
-        self._foot()
         if self._footing.draft:
             wide, high = self.stamps.measure("draft", "", size=7)
             self.stamps.place(

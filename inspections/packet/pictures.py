@@ -9,10 +9,12 @@ carries a camera's notes (where it was taken) is not placed at all.
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from hashlib import sha256
 from pathlib import Path
 
 from inspections.packet.writer import Picture
+from project.actions.files import kept_path
 
 PictureStore = Callable[[str], Path]
 
@@ -22,20 +24,16 @@ class UnusablePictureError(Exception):
 
 
 def folder(root: Path) -> PictureStore:
-    """Return the store of a folder of files named by their SHA-256."""
-
-    def path_of(digest: str) -> Path:
-        return root / f"{digest}.jpg"
-
-    return path_of
+    """Return the store of a folder that `project.actions.files` keeps."""
+    return partial(kept_path, root, suffix=".jpg")
 
 
 def usable(store: PictureStore, digest: str) -> Picture:
     """Return a picture ready to be placed. Raises UnusablePictureError."""
-    path = store(digest)
     try:
+        path = store(digest)
         data = path.read_bytes()
-    except OSError:
+    except (OSError, ValueError):
         raise UnusablePictureError("the file is missing") from None
     if sha256(data).hexdigest() != digest:
         raise UnusablePictureError("the file is not the one that was recorded")

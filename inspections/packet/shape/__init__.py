@@ -10,7 +10,7 @@ How things stand in it:
   zone, so that a later zone table changes no byte;
 - a date is `2026-08-12`;
 - a measured or computed number is the text to be printed, its unit behind a no-break
-  space (`amount`); the unit moves into the column's head when the whole column shares it;
+  space (`project.charts.text.quantity_text`); the unit moves into the column's head when the whole column shares it;
 - an empty text or `None` means that there is nothing on record, and prints as such;
 - a conclusion is a `Mark` (the stamp) and, where it was judged, the key of a `Verdict`
   in `verdicts`, where every reason stands once;
@@ -29,17 +29,15 @@ from inspections.packet.shape.basics import (
     Moment,
     Reason,
     Verdict,
-    amount,
     mark,
-    moment,
 )
 from inspections.packet.shape.reports import (
     DeficientRow,
     Line,
     LoadRow,
+    Report,
     ReportPlaced,
     RoundRow,
-    Sheet,
     Signed,
     WeatherRow,
 )
@@ -121,12 +119,12 @@ __all__ = [
     "Reason",
     "Recipient",
     "Record",
+    "Report",
     "ReportPlaced",
     "Roster",
     "RoundRow",
     "Sections",
     "Series",
-    "Sheet",
     "Shift",
     "Signed",
     "Snapshot",
@@ -138,7 +136,5 @@ __all__ = [
     "Verdict",
     "WeatherRow",
     "Work",
-    "amount",
     "mark",
-    "moment",
 ]

@@ -80,7 +80,7 @@ class Signed(TypedDict):
     at: Moment
 
 
-class Sheet(TypedDict):
+class Report(TypedDict):
     """One signed daily field report, complete."""
 
     number: str

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Literal, NotRequired, TypedDict
 
 from inspections.packet.shape.basics import Mark, Moment, Verdict
-from inspections.packet.shape.reports import Sheet
+from inspections.packet.shape.reports import Report
 from inspections.packet.shape.sections import (
     Deficiencies,
     Ledger,
@@ -153,7 +153,7 @@ class Sections(TypedDict):
     strength: list[Series]
     deficiencies: Deficiencies
     nonconformances: list[Nonconformance]
-    reports: list[Sheet]
+    reports: list[Report]
     photographs: list[Photograph]
 
 

@@ -8,7 +8,7 @@ from inspections.packet.columns import Cell, Column
 from inspections.packet.faces import BOLD, Style
 from inspections.packet.flow import SMALL, Flow
 from inspections.packet.labelled import labelled
-from inspections.packet.shape import Sheet, Snapshot
+from inspections.packet.shape import Report, Snapshot
 from inspections.packet.sheets.common import (
     Section,
     joined,
@@ -30,12 +30,12 @@ from inspections.packet.words import (
 )
 
 
-def key_of(sheet: Sheet) -> str:
+def key_of(sheet: Report) -> str:
     """Return the bookmark of a report."""
     return f"report-{sheet['number']}"
 
 
-def title_of(sheet: Sheet) -> str:
+def title_of(sheet: Report) -> str:
     """Return a report's name in the contents."""
     return _("%(number)s, %(day)s") % {
         "number": sheet["number"],
@@ -58,7 +58,7 @@ def draw(flow: Flow, snapshot: Snapshot, section: Section) -> None:
         _sheet(flow, sheet)
 
 
-def _list(flow: Flow, sheets: list[Sheet]) -> None:
+def _list(flow: Flow, sheets: list[Report]) -> None:
     """What was signed by whom; the sheets follow, complete."""
     columns = [
         Column(_("Report"), bold=True, most=0.2),
@@ -82,7 +82,7 @@ def _list(flow: Flow, sheets: list[Sheet]) -> None:
     table(flow, columns, rows)
 
 
-def _sheet(flow: Flow, sheet: Sheet) -> None:
+def _sheet(flow: Flow, sheet: Report) -> None:
     flow.start_page(f"{sheet['number']}, {day(sheet['work_date'], 'day')}")
     hours = f"{span(sheet['start'], sheet['stop'])} {zone(sheet['start'])}"
     flow.sheet_head(
@@ -113,7 +113,7 @@ def _sheet(flow: Flow, sheet: Sheet) -> None:
         part(flow, sheet)
 
 
-def _placed(flow: Flow, sheet: Sheet) -> None:
+def _placed(flow: Flow, sheet: Report) -> None:
     title = _("Placed")
     if not sheet["placed"]:
         flow.heading(title)
@@ -150,7 +150,7 @@ def _placed(flow: Flow, sheet: Sheet) -> None:
     table(flow, columns, rows, closing=closing, heading=title)
 
 
-def _loads(flow: Flow, sheet: Sheet) -> None:
+def _loads(flow: Flow, sheet: Report) -> None:
     title = _("Loads")
     rows = sheet["loads"]
     if not rows:
@@ -199,7 +199,7 @@ def _loads(flow: Flow, sheet: Sheet) -> None:
     )
 
 
-def _weather(flow: Flow, sheet: Sheet) -> None:
+def _weather(flow: Flow, sheet: Report) -> None:
     title = _("Weather at the wall")
     rows = sheet["weather"]
     if not rows:
@@ -235,7 +235,7 @@ def _weather(flow: Flow, sheet: Sheet) -> None:
     table(flow, columns, lines, heading=title)
 
 
-def _rounds(flow: Flow, sheet: Sheet) -> None:
+def _rounds(flow: Flow, sheet: Report) -> None:
     title = _("Rounds")
     rows = sheet["rounds"]
     if not rows:
@@ -283,7 +283,7 @@ def _counted(count: int) -> Cell:
     return Cell(str(count), bold=count > 0)
 
 
-def _deficient(flow: Flow, sheet: Sheet) -> None:
+def _deficient(flow: Flow, sheet: Report) -> None:
     title = _("Deficient")
     if not sheet["deficient"]:
         flow.heading(title)
@@ -309,7 +309,7 @@ def _deficient(flow: Flow, sheet: Sheet) -> None:
     table(flow, columns, rows, heading=title)
 
 
-def _lines(flow: Flow, sheet: Sheet) -> None:
+def _lines(flow: Flow, sheet: Report) -> None:
     flow.heading(_("Crew, panels and remarks"))
     if not sheet["lines"]:
         flow.paragraph(_("None recorded."))
@@ -317,7 +317,7 @@ def _lines(flow: Flow, sheet: Sheet) -> None:
     labelled(flow, [(line["label"], line["words"]) for line in sheet["lines"]])
 
 
-def _signatures(flow: Flow, sheet: Sheet) -> None:
+def _signatures(flow: Flow, sheet: Report) -> None:
     """Write the signatures with their meanings, and the hash of what was signed."""
     names = [
         (one["name"], joined([one["meaning"], when(one["at"])]))
