@@ -1,0 +1,101 @@
+"""tests/run adds up honestly: what failed, and what was not run at all."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.support import cluster, programs, steps
+
+ROOT = Path(__file__).resolve().parent.parent
+
+
+@pytest.fixture
+def run(tmp_path, monkeypatch):
+    monkeypatch.delenv("CI", raising=False)
+    done = steps.Run(tmp_path, "")
+    done.results = [
+        steps.Result("lint", True, 1.0),
+        steps.Result("domain", True, 2.0, passed=7, skipped=1),
+    ]
+    return done
+
+
+def _closed(run, capsys):
+    code = steps.close(run, 3.0)
+    return code, capsys.readouterr().out.strip().splitlines()
+
+
+def test_all_well_is_zero_and_the_last_line_is_the_sum(run, capsys):
+    run.results.append(steps.Result("sqlite", True, 2.0, passed=5))
+    code, lines = _closed(run, capsys)
+    assert code == 0
+    assert lines[-1] == "12 passed, 0 failed, 1 skipped"
+
+
+def test_a_failed_step_without_tests_counts_as_one(run, capsys):
+    run.results.append(steps.Result("types", False, 9.0))
+    run.results.append(steps.Result("sqlite", False, 9.0, passed=3, failed=2))
+    code, lines = _closed(run, capsys)
+    assert code == 1
+    assert lines[-2:] == ["FAILED: types, sqlite", "10 passed, 3 failed, 1 skipped"]
+
+
+def test_a_part_not_run_is_said_and_counted_as_skipped(run, capsys):
+    run.not_run.append("browser tests: apt-get install chromium")
+    code, lines = _closed(run, capsys)
+    assert code == 0
+    assert "!!! NOT RUN browser tests: apt-get install chromium" in lines
+    assert lines[-1] == "7 passed, 0 failed, 2 skipped"
+
+
+def test_with_ci_a_part_not_run_is_a_failure(run, capsys, monkeypatch):
+    monkeypatch.setenv("CI", "true")
+    run.not_run.append("browser tests: apt-get install chromium")
+    code, lines = _closed(run, capsys)
+    assert code == 1
+    assert lines[-1] == "7 passed, 1 failed, 1 skipped"
+
+
+def test_what_is_missing_is_named_with_how_to_get_it(run, monkeypatch):
+    monkeypatch.setattr(programs.shutil, "which", lambda _: None)
+    monkeypatch.setattr(cluster, "programs", lambda: None)
+    steps.run_postgres(run)
+    steps.run_browser(run)
+    steps.note_missing_programs(run)
+    said = "\n".join(run.not_run)
+    for package in ("postgresql", "chromium", "qpdf", "poppler-utils", "gettext"):
+        assert f"apt-get install {package}" in said
+
+
+def test_quick_leaves_out_what_it_says(run):
+    run.asked = "--quick"
+    steps.run_postgres(run)
+    steps.run_browser(run)
+    assert run.not_run == []
+    assert run.left_out == ["database tests on PostgreSQL", "browser tests"]
+
+
+def test_a_run_on_another_engine_than_meant_is_not_green(run):
+    one = ["tests/test_sockets.py", "-k", "this_machine_is_reached"]
+    result, said = steps.run_tests(run, "invented", one, vendor="postgresql")
+    assert result.passed == 1
+    assert not result.ok
+    assert "meant for postgresql, ran on sqlite" in said
+
+
+def test_a_run_that_found_no_test_is_not_green(run):
+    none = ["tests/test_sockets.py", "-k", "no_test_of_this_name"]
+    result, said = steps.run_tests(run, "invented", none)
+    assert not result.ok
+    assert "not one test was found" in said
+
+
+def test_an_unknown_word_is_refused_with_what_is_allowed():
+    command = [sys.executable, str(ROOT / "tests" / "run"), "--fast"]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert done.returncode == 2
+    assert "'--fast'; allowed: --quick, --long, or nothing" in done.stdout
