@@ -56,10 +56,11 @@ def unit_text(unit: str) -> str:
 def number_text(value: Decimal | int) -> str:
     """Return a number as typed, thousands parted by commas, with a true minus.
 
-    >>> number_text(Decimal("-1512.50"))
-    '−1,512.50'
+    >>> number_text(Decimal("-1512.50")), number_text(205)
+    ('−1,512.50', '205')
     """
-    return f"{value:,f}".replace("-", MINUS) if value else f"{abs(value):,f}"
+    typed = Decimal(value)
+    return f"{typed:,f}".replace("-", MINUS) if typed else f"{abs(typed):,f}"
 
 
 def quantity_text(quantity: Quantity) -> str:
