@@ -9,7 +9,8 @@ from crews.domain.demand import Demand
 from crews.domain.mockup_coverage import Decision, MockUp
 from crews.domain.operator_file import OperatorFile
 from crews.domain.qualification import words
-from crews.models import Certification, Enrolment, Operator, Suspension
+from crews.domain.trade_words import Method
+from crews.models import Certification, Enrolment, Operator, Rig, Suspension
 from crews.queries.operator_files import Person
 from crews.queries.qualification import (
     Record,
@@ -71,24 +72,29 @@ def matrix(
     as_of: datetime,
     known_at: datetime,
     for_member: Membership | None = None,
+    mix: MixRevision | None = None,
+    method: Method = Method.HAND,
+    rig: Rig | None = None,
 ) -> Matrix:
     """Return how every operator stands for every part. Ten queries.
 
-    Parts that ask the same of an operator are judged once.
+    Without a mix each part is judged with the one it is planned with. Parts that ask
+    the same of an operator are judged once.
     """
     record = qualification_record(job, known_at=known_at, for_member=for_member)
     on = job.local(as_of).date()
     judged: dict[Demand, tuple[Standing, ...]] = {}
     rows = []
     for part in record.parts.values():
-        mix = record.planned_mix(part, on=on)
-        if mix is None:
+        used = record.mix(mix.first) if mix else record.planned_mix(part, on=on)
+        if used is None:
             rows.append(MatrixRow(part, None, _undecided(record)))
             continue
-        same = replace(record.demand(part, mix), part=_ANY_PART)
+        demand = record.demand(part, used, method=method, rig=rig)
+        same = replace(demand, part=_ANY_PART)
         if same not in judged:
             judged[same] = _standings(record, same, as_of)
-        rows.append(MatrixRow(part, mix, judged[same]))
+        rows.append(MatrixRow(part, used, judged[same]))
     return Matrix(as_of, known_at, record.people, tuple(rows))
 
 

@@ -1,0 +1,1 @@
+"""Parsing what people type about the crew, the nozzle, panels and cores."""

@@ -1,0 +1,206 @@
+"""The rows that a member's forms may offer, and the row that an address names.
+
+Whatever is not found here is not of this job, or not the member's to see: a form
+refuses it and a page says there is no such thing.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import TypeVar
+from uuid import UUID
+
+from django.db.models import QuerySet
+
+from crews.models import (
+    Certification,
+    Crew,
+    Enrolment,
+    LabReport,
+    LabResult,
+    NozzleTime,
+    Operator,
+    Placement,
+    Presence,
+    Rig,
+    RigEquivalence,
+    Shift,
+    Suspension,
+)
+from crews.queries.operator_files import own_firm
+from project.models import Coat, Job, Membership, Organization, User
+
+M = TypeVar("M", Crew, Rig)
+
+
+def contractors(job: Job, *, for_member: Membership) -> list[Organization]:
+    """Return the contractors that have a member on the job; its own for one of them."""
+    return _firms(job, "contractor", own_firm(for_member))
+
+
+def laboratories(job: Job) -> list[Organization]:
+    """Return the laboratories that have a member on the job."""
+    return _firms(job, "laboratory", None)
+
+
+def _firms(job: Job, kind: str, firm: UUID | None) -> list[Organization]:
+    ids = Membership.objects.filter(job=job).values("organization")
+    rows = Organization.objects.filter(pk__in=ids, org_kind=kind)
+    return list(rows if firm is None else rows.filter(pk=firm))
+
+
+def people(job: Job) -> list[User]:
+    """Return everybody who is or was let in to the job, by name."""
+    ids = Membership.objects.filter(job=job).values("user")
+    return list(User.objects.filter(pk__in=ids).order_by("printed_name"))
+
+
+def members_present(job: Job) -> list[Membership]:
+    """Return the memberships that nobody has ended, by name."""
+    rows = Membership.objects.filter(job=job, to_on=None).select_related("user")
+    return list(rows.order_by("user__printed_name", "role"))
+
+
+def places(
+    job: Job, *, known_at: datetime, for_member: Membership, code: str | None = None
+) -> list[Enrolment]:
+    """Return the operators' places on the job as known, by code."""
+    rows = Enrolment.objects.known_at(known_at).filter(job=job)
+    firm = own_firm(for_member)
+    if firm is not None:
+        rows = rows.filter(employer=firm)
+    if code is not None:
+        rows = rows.filter(code=code)
+    rows = rows.select_related("operator__organization", "employer")
+    return list(rows.order_by("code"))
+
+
+def place(
+    job: Job, code: str, *, known_at: datetime, for_member: Membership
+) -> Enrolment | None:
+    """Return the place on the job that goes by a code."""
+    found = places(job, known_at=known_at, for_member=for_member, code=code)
+    return found[0] if found else None
+
+
+def without_place(job: Job, *, for_member: Membership) -> list[Operator]:
+    """Return the contractors' operators who have no place on this job yet."""
+    firms = [firm.pk for firm in contractors(job, for_member=for_member)]
+    placed = Enrolment.objects.filter(job=job).values("operator")
+    rows = Operator.objects.filter(organization__in=firms).exclude(pk__in=placed)
+    return list(rows.select_related("organization").order_by("legal_name"))
+
+
+def card(operator: Operator, id: UUID, *, known_at: datetime) -> Certification | None:
+    """Return a card of an operator, in the version that stands."""
+    rows = Certification.objects.known_at(known_at).filter(operator=operator, pk=id)
+    found: Certification | None = rows.select_related("verified_by").first()
+    return found
+
+
+def suspension(
+    job: Job, operator: Operator, id: UUID, *, known_at: datetime
+) -> Suspension | None:
+    """Return an order about an operator, in the version that stands."""
+    rows = Suspension.objects.known_at(known_at).filter(job=job, operator=operator)
+    found: Suspension | None = rows.filter(first=id).first()
+    return found
+
+
+def crews(job: Job, *, for_member: Membership, firm: UUID | None = None) -> list[Crew]:
+    """Return the crews of the job's contractors, or of one of them."""
+    rows = Crew.objects.prefetch_related("members").order_by("organization__code")
+    return list(_of_firms(rows, job, for_member, firm).order_by("code"))
+
+
+def rigs(job: Job, *, for_member: Membership, firm: UUID | None = None) -> list[Rig]:
+    """Return the rigs of the job's contractors, or of one of them."""
+    return list(_of_firms(Rig.objects.all(), job, for_member, firm).order_by("code"))
+
+
+def _of_firms(
+    rows: QuerySet[M], job: Job, for_member: Membership, firm: UUID | None
+) -> QuerySet[M]:
+    ids = Membership.objects.filter(job=job).values("organization")
+    rows = rows.select_related("organization").filter(organization__in=ids)
+    for narrowed in (own_firm(for_member), firm):
+        if narrowed is not None:
+            rows = rows.filter(organization=narrowed)
+    return rows
+
+
+def equivalences(job: Job, *, known_at: datetime) -> list[RigEquivalence]:
+    """Return which rigs the engineer accepted as equal, in the order accepted."""
+    rows = RigEquivalence.objects.known_at(known_at).filter(job=job)
+    rows = rows.select_related("rig", "other", "recorded_by__user")
+    return list(rows.order_by("accepted_at"))
+
+
+def coats(job: Job, *, known_at: datetime) -> list[Coat]:
+    """Return the coats of the job's parts, part by part."""
+    rows = Coat.objects.known_at(known_at).filter(job=job).select_related("part")
+    return list(rows.order_by("part__code", "order"))
+
+
+def shift(
+    job: Job, id: UUID, *, known_at: datetime, for_member: Membership
+) -> Shift | None:
+    """Return a shift by the identity of its chain."""
+    rows = Shift.objects.known_at(known_at).filter(job=job, first=id)
+    firm = own_firm(for_member)
+    if firm is not None:
+        rows = rows.filter(organization=firm)
+    found: Shift | None = rows.select_related("organization").first()
+    return found
+
+
+def placement(
+    job: Job, code: str, *, known_at: datetime, for_member: Membership
+) -> Placement | None:
+    """Return a placement by its code."""
+    rows = Placement.objects.known_at(known_at).filter(job=job, code=code)
+    firm = own_firm(for_member)
+    if firm is not None:
+        rows = rows.filter(shift__organization=firm)
+    rows = rows.select_related("shift__organization", "part__element", "rig", "crew")
+    found: Placement | None = rows.first()
+    return found
+
+
+def nozzle_time(
+    job: Job, id: UUID, *, known_at: datetime, for_member: Membership
+) -> NozzleTime | None:
+    """Return a nozzle time by the identity of its chain."""
+    rows = NozzleTime.objects.known_at(known_at).filter(job=job, first=id)
+    firm = own_firm(for_member)
+    if firm is not None:
+        rows = rows.filter(placement__shift__organization=firm)
+    rows = rows.select_related("placement__shift", "placement__part", "operator")
+    found: NozzleTime | None = rows.first()
+    return found
+
+
+def presence(
+    job: Job, id: UUID, *, known_at: datetime, for_member: Membership
+) -> Presence | None:
+    """Return who stood beside the nozzle, by the identity of its chain."""
+    rows = Presence.objects.known_at(known_at).filter(job=job, first=id)
+    firm = own_firm(for_member)
+    if firm is not None:
+        rows = rows.filter(shift__organization=firm)
+    found: Presence | None = rows.select_related(
+        "shift", "operator", "crew_member", "membership__user"
+    ).first()
+    return found
+
+
+def report(
+    job: Job, id: UUID, *, known_at: datetime, member: Membership
+) -> tuple[LabReport, list[LabResult]] | None:
+    """Return the letter that stands of a laboratory's own report, and its results."""
+    rows = LabReport.objects.known_at(known_at).filter(job=job, pk=id)
+    found = rows.filter(laboratory=member.organization).first()
+    if found is None:
+        return None
+    results = LabResult.objects.filter(report=found).select_related("core__panel")
+    return found, list(results.order_by("core__panel__code", "core__number"))

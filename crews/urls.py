@@ -1,0 +1,53 @@
+"""The crew's pages: who may shoot, who shot, and what panels and cores said."""
+
+from __future__ import annotations
+
+from django.urls import path
+
+from crews.views import crews, operators, people
+
+urlpatterns = [
+    path("operators/", operators.operators, name="operators"),
+    path("operators/enter/", people.enter_operator, name="enter_operator"),
+    path("operators/enrol/", people.enrol_operator, name="enrol_operator"),
+    path("operators/<str:code>/", operators.operator, name="operator"),
+    path("operators/<str:code>/names/", people.edit_operator, name="edit_operator"),
+    path("operators/<str:code>/place/", people.correct_place, name="correct_place"),
+    path("operators/<str:code>/cards/record/", people.record_card, name="record_card"),
+    path(
+        "operators/<str:code>/cards/<uuid:card>/renew/",
+        people.renew_card,
+        name="renew_card",
+    ),
+    path(
+        "operators/<str:code>/cards/<uuid:card>/correct/",
+        people.correct_card,
+        name="correct_card",
+    ),
+    path(
+        "operators/<str:code>/cards/<uuid:card>/withdraw/",
+        people.withdraw_card,
+        name="withdraw_card",
+    ),
+    path(
+        "operators/<str:code>/orders/record/",
+        people.suspend_operator,
+        name="suspend_operator",
+    ),
+    path(
+        "operators/<str:code>/orders/<uuid:order>/end/",
+        people.end_suspension,
+        name="end_suspension",
+    ),
+    path("crews/", crews.crews, name="crews"),
+    path("crews/enter/", crews.enter_crew, name="enter_crew"),
+    path(
+        "crews/<uuid:crew>/people/enter/",
+        crews.enter_crew_member,
+        name="enter_crew_member",
+    ),
+    path("rigs/enter/", crews.enter_rig, name="enter_rig"),
+    path("rigs/equal/", crews.accept_equal_rigs, name="accept_equal_rigs"),
+    path("pp/", operators.operator, name="panels"),
+    path("pp/<str:code>/", operators.operator, name="panel"),
+]

@@ -1,0 +1,196 @@
+"""Operators by parts, and one operator's sheet."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from django.http import HttpResponse
+from django.http.request import QueryDict
+from django.shortcuts import render
+from django.utils.translation import gettext as _
+
+from crews.domain.trade_words import Method
+from crews.forms.fields import named
+from crews.forms.people import MatrixForm
+from crews.queries import choices
+from crews.queries.folding import Fold, bands, ends_soon, folded_standings, folds
+from crews.queries.operator_files import Person
+from crews.queries.operators import Matrix, Standing, matrix, operator_page
+from crews.views.common import Look, evidence_urls, found, look, standing_sentence
+from project.access import Door, SignedIn, job_view
+from project.charts.text import when_text
+from project.domain.roles import Ability
+from project.queries.jobs import mixes
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One square of the matrix: the answer, when it ends, and where it leads."""
+
+    standing: Standing
+    ends: date | None
+    url: str
+    chosen: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One row of the matrix in one band of operators."""
+
+    fold: Fold
+    cells: tuple[Cell, ...]
+
+
+@job_view(Ability.READ_OPERATORS)
+def operators(request: SignedIn, door: Door) -> HttpResponse:
+    """Show who is qualified on record for which part, as of and as known when."""
+    seen = look(
+        request,
+        door,
+        MatrixForm,
+        mixes=named(mixes(door.job, known_at=door.known_at)),
+        rigs=named(choices.rigs(door.job, for_member=door.member)),
+    )
+    asked = seen.form.cleaned_data if seen.form.is_valid() else {}
+    table = matrix(
+        door.job,
+        as_of=seen.at,
+        known_at=seen.known_at,
+        for_member=door.member,
+        mix=asked.get("mix"),
+        method=asked.get("method") or Method.HAND,
+        rig=asked.get("rig"),
+    )
+    rows = folds(table, every="every" in request.GET)
+    place = (request.GET.get("part", ""), request.GET.get("operator", ""))
+    context = {
+        "look": seen,
+        "facts": _head(door, seen),
+        "table": table,
+        "bands": [
+            (
+                band,
+                [_line(door, request.GET, fold, band, table, place) for fold in rows],
+            )
+            for band in bands(table.people)
+        ],
+        "every": "every" in request.GET,
+        "fold_url": _fold_url(request.GET),
+        "asked_for_cell": any(place),
+        "answer": _answer(door, table, place),
+        "ending": _ending(rows, table),
+        "without_place": _without_place(door),
+        "may_keep": door.may(Ability.KEEP_OPERATORS),
+    }
+    return render(request, "crews/operators.html", context, status=seen.status)
+
+
+def _head(door: Door, seen: Look) -> list[tuple[str, str]]:
+    zone = door.job.zone
+    known = _("now")
+    if seen.known_at != door.known_at:
+        known = when_text(seen.known_at, zone=zone)
+    return [
+        (_("As of"), when_text(seen.at, zone=zone, form="full")),
+        (_("As known"), known),
+    ]
+
+
+def _line(
+    door: Door,
+    asked: QueryDict,
+    fold: Fold,
+    band: tuple[Person, ...],
+    table: Matrix,
+    place: tuple[str, str],
+) -> Line:
+    part, operator = place
+    kept = asked.copy()
+    cells = []
+    for standing in fold.of(band):
+        kept["part"], kept["operator"] = fold.first.code, standing.code
+        until = ends_soon(standing, at=table.as_of)
+        cells.append(
+            Cell(
+                standing=standing,
+                ends=door.job.local(until).date() if until else None,
+                url=f"?{kept.urlencode()}#answer",
+                chosen=operator == standing.code and part in fold.parts,
+            )
+        )
+    return Line(fold, tuple(cells))
+
+
+def _fold_url(asked: QueryDict) -> str:
+    kept = asked.copy()
+    if "every" in kept:
+        del kept["every"]
+    else:
+        kept["every"] = "1"
+    return f"?{kept.urlencode()}"
+
+
+def _answer(door: Door, table: Matrix, place: tuple[str, str]) -> dict[str, Any] | None:
+    """Return what the right page says of the chosen cell."""
+    part, operator = place
+    row = next((row for row in table.rows if row.code == part), None)
+    person = next((one for one in table.people if one.code == operator), None)
+    if row is None or person is None:
+        return None
+    standing = next(one for one in row.standings if one.code == operator)
+    return {
+        "row": row,
+        "person": person,
+        "standing": standing,
+        "sentence": standing_sentence(door, standing.verdict),
+        "urls": evidence_urls(door, operator, standing.verdict),
+    }
+
+
+def _ending(rows: tuple[Fold, ...], table: Matrix) -> list[dict[str, Any]]:
+    """Return the answers that end soon, the first to end on top."""
+    found = [
+        {"fold": fold, "code": standing.code, "until": until}
+        for fold in rows
+        for standing in fold.first.standings
+        if (until := ends_soon(standing, at=table.as_of))
+    ]
+    return sorted(found, key=lambda line: line["until"])
+
+
+def _without_place(door: Door) -> int:
+    if not door.may(Ability.KEEP_OPERATORS):
+        return 0
+    return len(choices.without_place(door.job, for_member=door.member))
+
+
+@job_view(Ability.READ_OPERATORS, tab="operators")
+def operator(request: SignedIn, door: Door, code: str) -> HttpResponse:
+    """Show one operator with everything on record."""
+    seen = look(request, door)
+    page = found(
+        operator_page(
+            door.job,
+            code,
+            as_of=seen.at,
+            known_at=seen.known_at,
+            for_member=door.member,
+        ),
+        "no such operator",
+    )
+    place = page.enrolments[-1] if page.enrolments else None
+    context = {
+        "look": seen,
+        "page": page,
+        "folds": folded_standings(page.standings),
+        "facts": [
+            (_("Badge"), page.operator.badge_number),
+            *([(_("Employer"), str(place.employer))] if place else []),
+        ],
+        "may_keep": door.may(Ability.KEEP_OPERATORS),
+        "today": door.job.local(seen.at).date(),
+        "hours": divmod(page.minutes, 60),
+    }
+    return render(request, "crews/operator.html", context, status=seen.status)
