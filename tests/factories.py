@@ -89,10 +89,12 @@ PASSWORD = "a long invented passphrase"
 # The site is made before this; tests go on from here.
 FIRST_DAY = date(2026, 8, 4)
 _SAID = "contract specification"
-# Panels by who shot, early cores at seven days, three days of patience for a result.
+# Panels by who shot, early cores, an edge zone, three days of patience for a result.
 TERMS = aci_506_2_13_panels(_SAID) | {
     "early_core_count": Departure(Decimal(2), reason=_SAID),
     "early_core_age": Departure(Decimal(7), "d", reason=_SAID),
+    "edge_zone_depths": Departure(Decimal(1), reason=_SAID),
+    "edge_zone_add": Departure(Decimal(1), "in", reason=_SAID),
     "result_overdue_after": Departure(Decimal(3), "d", reason=_SAID),
 }
 

@@ -53,7 +53,7 @@ def drill_cores(
     *, by: Membership, panel: Panel, cores: Sequence[CoreEntry]
 ) -> list[Core]:
     """Record the cores of a panel, all of them in one act."""
-    _may_core(by, panel)
+    may_core(by, panel)
     if not cores:
         refuse("cores", _("No core given; allowed is one or more."))
     with act(on=by.job, by=by, verb="cores.drilled") as deed:
@@ -66,7 +66,7 @@ def drill_cores(
         return made
 
 
-def _may_core(by: Membership, panel: Panel) -> None:
+def may_core(by: Membership, panel: Panel) -> None:
     """Let in whoever records the work, and the laboratory the panel goes to."""
     of_job(by.job, panel=panel)
     if by.organization_id == panel.laboratory_id:

@@ -60,7 +60,7 @@ def take_nozzle(
         if before is not None:
             return before, _frozen_at(before, Moment.TAKE)
         not_later("at", at, than=deed.at, job=job)
-        _not_on_another(operator, by=by, start=at, stop=None)
+        not_on_another(operator, by=by, start=at, stop=None)
         taken = deed.add(
             NozzleTime(
                 id=id,
@@ -107,7 +107,7 @@ def leave_nozzle(
             message = _("Stop %(stop)s; allowed is later than the start, %(start)s.")
             start = shown(held.started_at, job)
             refuse("stopped_at", message, stop=shown(at, job), start=start)
-        _not_on_another(
+        not_on_another(
             held.operator,
             by=by,
             start=held.started_at,
@@ -157,7 +157,14 @@ def record_nozzle_time(
         return in_force(taken), whole
 
 
-def _not_on_another(
+def freeze_again(deed: Deed, held: NozzleTime) -> None:
+    """Judge a nozzle time that was put right, as known now."""
+    _freeze(deed, held, Moment.TAKE, known_at=deed.at)
+    if held.stopped_at is not None:
+        _freeze(deed, held, Moment.WHOLE_INTERVAL, known_at=deed.at)
+
+
+def not_on_another(
     operator: Operator,
     *,
     by: Membership,
