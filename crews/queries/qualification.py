@@ -48,17 +48,16 @@ class Record:
     parts: dict[UUID, PartRevision]
     mixes: tuple[MixRevision, ...]
     equivalences: tuple[asked.RigEquivalence, ...]
-    revisions: tuple[TermsRevision, ...]
+    revisions: tuple[tuple[Terms, TermsRevision], ...]
 
     def terms(self, on: date) -> Terms | None:
         """Return the contract's terms in force on a date."""
-        return terms_on([row.facts() for row in self.revisions], on=on)
+        return terms_on([terms for terms, _ in self.revisions], on=on)
 
     def terms_row(self, on: date) -> TermsRevision | None:
         """Return the row of the terms in force on a date, as evidence."""
-        terms = self.terms(on)
-        rows = (r for r in self.revisions if terms and r.number == terms.revision)
-        return next(rows, None)
+        in_force = self.terms(on)
+        return next((row for terms, row in self.revisions if terms is in_force), None)
 
     def mix(self, chain: UUID) -> MixRevision | None:
         """Return the version known of a mix revision, by its chain."""
@@ -184,7 +183,9 @@ def qualification_record(
         parts={row.part.pk: row.revision for row in parts(job, known_at=known_at)},
         mixes=tuple(mixes(job, known_at=known_at)),
         equivalences=tuple(row.facts() for row in equal),
-        revisions=tuple(terms_revisions(job, known_at=known_at)),
+        revisions=tuple(
+            (row.facts(), row) for row in terms_revisions(job, known_at=known_at)
+        ),
     )
 
 

@@ -169,7 +169,7 @@ def shooting(
     placed = []
     for row in placements:
         part = revisions.get(row.part_id)
-        neat = _neat(row, part, unit)
+        neat = neat_of(row, part, unit)
         times = held.get(row.first, [])
         placed.append(
             Placed(
@@ -209,7 +209,7 @@ def _frozen(
     }
 
 
-def _neat(row: Placement, part: PartRevision | None, unit: str) -> Quantity | None:
+def neat_of(row: Placement, part: PartRevision | None, unit: str) -> Quantity | None:
     """Return the neat volume of what was shot: its own face, else the whole part's."""
     area = as_quantity(row.area, row.area_unit)
     thickness = as_quantity(row.thickness, row.thickness_unit)
