@@ -1,0 +1,1 @@
+"""Forms of sheets, walks, signatures, deficiencies and nonconformance reports."""
