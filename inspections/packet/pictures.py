@@ -13,7 +13,7 @@ from functools import partial
 from hashlib import sha256
 from pathlib import Path
 
-from inspections.packet.writer import Picture
+from inspections.packet.output import Picture
 from project.actions.files import kept_path
 
 PictureStore = Callable[[str], Path]

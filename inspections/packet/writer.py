@@ -16,7 +16,6 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from pathlib import Path
 from typing import IO, Any
 
 from reportlab import rl_config
@@ -26,6 +25,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from inspections.packet.faces import Style, first_font, fit
 from inspections.packet.inks import FILL, STROKE
+from inspections.packet.output import Out, Picture, write_picture
 from project.charts.drawing import Ink
 
 # ASCII85 is slow in Python and adds a quarter to every photograph.
@@ -33,17 +33,6 @@ rl_config.useA85 = 0
 
 # One text: its left end, its base line, itself and how it is set.
 Word = tuple[float, float, str, Style]
-
-
-@dataclass(frozen=True, slots=True)
-class Picture:
-    """A JPEG file that is ready to be placed as it is: its hash and its header."""
-
-    sha256: str
-    path: Path
-    width: int
-    height: int
-    components: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -330,12 +319,12 @@ class Writer:
         doc.Outlines.prepare(doc, self._canvas)
         if doc.Outlines.ready < 0:
             doc.Catalog.Outlines = None
-        out = _Out(self._handle)
+        out = Out(self._handle)
         out.add(b"%PDF-1.4\n%\xe2\xe3\xcf\xd3\n")
         names = self._write_objects(out)
         self._write_end(out, names)
 
-    def _write_objects(self, out: _Out) -> list[str]:
+    def _write_objects(self, out: Out) -> list[str]:
         """Write every object, and those that are only asked for while writing."""
         doc = self._doc
         names: list[str] = []
@@ -344,13 +333,13 @@ class Writer:
             thing = doc.idToObject[name]
             doc.idToOffset[name] = out.at
             if isinstance(thing, Picture):
-                _write_picture(out, number, thing)
+                write_picture(out, number, thing)
             else:
                 out.add(pdfdoc.PDFIndirectObject(name, thing).format(doc))
             names.append(name)
         return names
 
-    def _write_end(self, out: _Out, names: list[str]) -> None:
+    def _write_end(self, out: Out, names: list[str]) -> None:
         doc, table = self._doc, out.at
         xref = pdfdoc.PDFCrossReferenceTable()
         xref.addsection(0, names)
@@ -363,38 +352,6 @@ class Writer:
             ID=doc.ID(),
         )
         out.add(trailer.format(doc))
-
-
-class _Out:
-    """A file that knows how far it has been written."""
-
-    def __init__(self, handle: IO[bytes]) -> None:
-        self._handle = handle
-        self.at = 0
-
-    def add(self, data: bytes) -> None:
-        self._handle.write(data)
-        self.at += len(data)
-
-
-_SPACES = {1: b"/DeviceGray", 3: b"/DeviceRGB"}
-
-
-def _write_picture(out: _Out, number: int, picture: Picture) -> None:
-    data = picture.path.read_bytes()
-    out.add(
-        b"%d 0 obj\n<< /Type /XObject /Subtype /Image /Width %d /Height %d"
-        b" /BitsPerComponent 8 /ColorSpace %b /Filter /DCTDecode /Length %d >>\nstream\n"
-        % (
-            number,
-            picture.width,
-            picture.height,
-            _SPACES[picture.components],
-            len(data),
-        )
-    )
-    out.add(data)
-    out.add(b"\nendstream\nendobj\n")
 
 
 def _paint(fill: Ink | None, stroke: Ink | None) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from copy import deepcopy
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -32,6 +33,14 @@ class Drawn:
     def texts(self) -> list[str]:
         """The words of each page, spaces of every kind made one."""
         return [" ".join(page.extract_text().split()) for page in self.reader.pages]
+
+    def short(self) -> Snapshot:
+        """The snapshot with one report and no photographs: quicker to read back."""
+        snapshot = deepcopy(self.snapshot)
+        snapshot["sections"]["reports"] = snapshot["sections"]["reports"][:1]
+        snapshot["sections"]["photographs"] = []
+        snapshot["records"] = snapshot["records"][:3]
+        return snapshot
 
 
 @pytest.fixture(scope="session")

@@ -15,7 +15,6 @@ from typing import Any
 import pytest
 
 from inspections.packet.build import build_pdf
-from inspections.packet.flow import LEFT, RIGHT
 from inspections.packet.pictures import folder
 from inspections.packet.shape import LAYOUT
 from project.actions.files import keep_bytes, kept_path
@@ -169,145 +168,6 @@ def test_the_cautions_are_on_the_second_page(drawn: Drawn) -> None:
     assert "licensed practice" in text
 
 
-def _outside(path: Path) -> list[tuple[float, ...]]:
-    """Return the boxes of words beyond the margins, as poppler measures them."""
-    command = [need_program("pdftotext"), "-bbox", str(path), "-"]
-    said = subprocess.run(command, capture_output=True, text=True, check=True).stdout
-    size = re.search(r'<page width="([\d.]+)" height="([\d.]+)"', said)
-    assert size is not None
-    width, height = float(size[1]), float(size[2])
-    box = re.compile(r'xMin="([\d.]+)" yMin="([\d.]+)" xMax="([\d.]+)" yMax="([\d.]+)"')
-    words = [tuple(map(float, found)) for found in box.findall(said)]
-    assert len(words) > 5000
-    return [
-        (left, top, right, bottom)
-        for left, top, right, bottom in words
-        if left < LEFT - 0.5
-        or right > width - RIGHT + 0.5
-        or top < 8
-        or bottom > height - 14
-    ]
-
-
-def test_nothing_is_written_outside_the_margins(drawn: Drawn) -> None:
-    assert _outside(drawn.path) == []
-
-
-def _clashes(path: Path) -> list[tuple[int, str, str]]:
-    """Return the pairs of words that share ink, as poppler measures them."""
-    command = [need_program("pdftotext"), "-bbox", str(path), "-"]
-    said = subprocess.run(command, capture_output=True, text=True, check=True)
-    number = r'"(-?[\d.]+)"'
-    found = re.compile(
-        rf"xMin={number} yMin={number} xMax={number} yMax={number}>([^<]*)<"
-    )
-    clashes = []
-    for page, text in enumerate(said.stdout.split("<page ")[1:], 1):
-        boxes = sorted(
-            (float(top), float(left), float(right), float(bottom), word)
-            for left, top, right, bottom, word in found.findall(text)
-        )
-        for n, (top, left, right, bottom, word) in enumerate(boxes):
-            for top2, left2, right2, bottom2, word2 in boxes[n + 1 :]:
-                if top2 > bottom:
-                    break
-                wide = min(right, right2) - max(left, left2)
-                high = min(bottom, bottom2) - top2
-                if wide > 0.6 and high > 0.55 * min(bottom - top, bottom2 - top2):
-                    clashes.append((page, word, word2))
-    return clashes
-
-
-def test_words_never_overlap(drawn: Drawn) -> None:
-    assert _clashes(drawn.path) == []
-
-
-def test_long_names_and_codes_overlap_nothing(drawn: Drawn, build) -> None:
-    """40 letters of code without a place to break, and a name no look's face can set."""
-    snapshot = deepcopy(drawn.snapshot)
-    code, name = (
-        "R3-LOWER-LIFT-STATION-0120-0180-NORTH-WING",
-        "Nguyễn Thị Phượng Đặng Trần",
-    )
-    sections = snapshot["sections"]
-    for placed in sections["work"]["rows"]:
-        placed["part"], placed["operators"] = code, [name, name]
-    for shift in sections["roster"]["shifts"]:
-        for row in shift["rows"]:
-            row["part"], row["name"] = code, name
-    for owed in sections["ledger"]["owed"]:
-        owed["part"] = code
-    for panel in sections["ledger"]["panels"]:
-        panel["part"] = code
-    for series in sections["strength"]:
-        for one in series["early"]:
-            one["place"] = code
-    for deficiency in sections["deficiencies"]["rows"]:
-        deficiency["part"] = deficiency["item"] = code
-        deficiency["words"] *= 30
-    for report in sections["reports"]:
-        report["inspector"] = name
-        report["lines"].append({"label": code, "words": "A long remark. " * 400})
-        for load in report["loads"]:
-            load["ticket"] = code
-        for walked in report["rounds"]:
-            walked["part"] = code
-    snapshot["hands"][0]["name"] = name
-    other = build(snapshot)
-    assert _clashes(other.path) == []
-    assert _outside(other.path) == []
-    assert other.built.exceptions == ()
-
-
-def test_a_chart_stands_with_its_sets_and_all_their_reasons(
-    drawn: Drawn, build
-) -> None:
-    snapshot = deepcopy(drawn.snapshot)
-    series = snapshot["sections"]["strength"][1]
-    cores = (
-        ("5,570", "5,440", "5,110"),
-        ("4,950", "5,410", "5,490"),
-        ("3,920", "3,310", "3,790"),
-    )
-    for n, row in enumerate(deepcopy(series["early"])):
-        failed = n == 2
-        row |= {
-            "cores": [f"{core}\N{NO-BREAK SPACE}psi" for core in cores[n]],
-            "mean": "3,673.3\N{NO-BREAK SPACE}psi"
-            if failed
-            else "5,373.3\N{NO-BREAK SPACE}psi",
-            "age": "28\N{NO-BREAK SPACE}d",
-            "running": "4,776.7\N{NO-BREAK SPACE}psi" if failed else "",
-            "mark": {"stamp": "fail" if failed else "pass", "words": ""},
-            "verdict": f"set-{n}",
-        }
-        series["sets"].append(row)
-        snapshot["verdicts"][f"set-{n}"] = {
-            "rule": "acceptance of a set",
-            "state": "fail" if failed else "pass",
-            "reasons": [
-                {
-                    "requirement": f"requirement {m} of set {n}",
-                    "state": "fail" if failed else "pass",
-                    "found": "3,310\N{NO-BREAK SPACE}psi",
-                    "limit": "3,375\N{NO-BREAK SPACE}psi",
-                    "margin": "−65\N{NO-BREAK SPACE}psi",
-                    "source": "contract",
-                    "evidence": [f"LR-{n}"],
-                }
-                for m in range(3)
-            ],
-        }
-    other = build(snapshot)
-    text = " ".join(other.texts)
-    for said in ("specified 4,500", "mean 3,825", "least 3,375", "TP-003, 3,673.3"):
-        assert said in text
-    for n in range(3):
-        for m in range(3):
-            assert f"requirement {m} of set {n}" in text
-    assert _clashes(other.path) == []
-
-
 def test_photographs_are_copied_byte_for_byte_without_notes(drawn: Drawn) -> None:
     placed = {}
     pages: Any = drawn.reader.pages
@@ -355,7 +215,7 @@ def test_a_broken_photograph_costs_a_placeholder_never_the_packet(
 def test_a_letter_no_face_has_is_printed_as_its_code_and_named(
     drawn: Drawn, build
 ) -> None:
-    snapshot = deepcopy(drawn.snapshot)
+    snapshot = drawn.short()
     snapshot["hands"][0]["name"] = "山 Ellingsrud"
     snapshot["hands"][1]["name"] = "Nguyễn Thị Phượng"
     other = build(snapshot)
@@ -373,7 +233,7 @@ def test_a_week_without_reports_makes_a_packet_that_says_so(
     snapshot = deepcopy(drawn.snapshot)
     sections = snapshot["sections"]
     sections["work"]["rows"] = []
-    sections["roster"] = {"shifts": [], "not_qualified": []}
+    sections["roster"] = {"shifts": [], "not_qualified": [], "later": []}
     sections["ledger"] |= {"owed": [], "totals": [], "results": [], "panels": []}
     sections["strength"] = []
     sections["deficiencies"] = {"rows": [], "counts": []}
@@ -399,15 +259,24 @@ def test_a_week_without_reports_makes_a_packet_that_says_so(
         assert said in text
 
 
+def test_what_was_learned_later_stands_beside_the_frozen_standing(
+    drawn: Drawn, build
+) -> None:
+    snapshot = drawn.short()
+    snapshot["sections"]["roster"]["later"] = ["The card had ended; see NCR-003."]
+    text = " ".join(build(snapshot).texts)
+    assert "Learned later The card had ended; see NCR-003." in text
+
+
 def test_a_draft_says_so_on_every_page(drawn: Drawn, build) -> None:
-    snapshot = deepcopy(drawn.snapshot)
+    snapshot = drawn.short()
     snapshot["packet"]["state"] = "draft"
     assert all("DRAFT" in text for text in build(snapshot).texts)
     assert not any("DRAFT" in text for text in drawn.texts)
 
 
 def test_the_paper_is_the_job_s(drawn: Drawn, build) -> None:
-    snapshot = deepcopy(drawn.snapshot)
+    snapshot = drawn.short()
     assert drawn.reader.pages[0].mediabox[2:] == [612, 792]
     snapshot["paper"] = "A4"
     wide, high = build(snapshot).reader.pages[0].mediabox[2:]
@@ -417,7 +286,7 @@ def test_the_paper_is_the_job_s(drawn: Drawn, build) -> None:
 
 
 def test_what_the_cover_has_no_room_for_is_asked_on_page_2(drawn: Drawn, build) -> None:
-    snapshot = deepcopy(drawn.snapshot)
+    snapshot = drawn.short()
     first = snapshot["decide"][0]
     snapshot["decide"] = [{**first, "record": f"NCR-{n:03d}"} for n in range(1, 9)]
     texts = build(snapshot).texts

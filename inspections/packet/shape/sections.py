@@ -80,8 +80,11 @@ class NotQualified(TypedDict):
 
 
 class Roster(TypedDict):
+    """Who held the nozzle; `later` says what was learned after a take that turns it."""
+
     shifts: list[Shift]
     not_qualified: list[NotQualified]
+    later: list[str]
 
 
 class Owed(TypedDict):

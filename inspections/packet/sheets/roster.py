@@ -37,6 +37,11 @@ def draw(flow: Flow, snapshot: Snapshot, section: Section) -> None:
     for shift in roster["shifts"]:
         _shift(flow, snapshot, shift)
     _placed_not_qualified(flow, snapshot, roster["not_qualified"])
+    if roster["later"]:
+        flow.heading(_("Learned later"))
+    for line in roster["later"]:
+        flow.paragraph(line)
+        flow.skip(3)
 
 
 def _shift(flow: Flow, snapshot: Snapshot, shift: Shift) -> None:
@@ -86,9 +91,7 @@ def _placed_not_qualified(
 ) -> None:
     flow.heading(_("Placed while not qualified on record"), keep=80)
     if not rows:
-        flow.paragraph(
-            _("Nothing: every operator was qualified on record at the take.")
-        )
+        flow.paragraph(_("No operator stood as not qualified on record at the take."))
         return
     for row in rows:
         words = _("%(operator)s %(name)s on %(part)s, %(when)s, %(volume)s.") % {
