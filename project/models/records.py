@@ -38,6 +38,14 @@ class MeasureField(models.DecimalField[Any, Any]):
         super().__init__(*args, **kwargs)
 
 
+    def from_db_value(self, value: Decimal | None, *_: object) -> Decimal | None:
+        """Return the number without the noughts that only the column's scale added."""
+        if value is None:
+            return None
+        short = value.normalize()
+        return short.quantize(Decimal(1)) if short == short.to_integral() else short
+
+
 class UnitField(models.CharField[Any, Any]):
     """The unit of the measures named beside it, one of a dimension's units."""
 

@@ -4,12 +4,18 @@ from __future__ import annotations
 
 from datetime import date
 
+from django.db import transaction
+
 from inspections.management.demo.contract import contract
 from inspections.management.demo.panels import panels
 from inspections.management.demo.people import people
+from inspections.management.demo.photographs import photographs
 from inspections.management.demo.scenario import Scenario, replay
+from inspections.management.demo.seen import seen
 from inspections.management.demo.shooting import shooting
 from inspections.management.demo.world import World
+from inspections.management.demo.wrong import wrong
+from project.queries.jobs import job_by_code
 
 
 def weeks_to(as_of: date) -> int:
@@ -18,14 +24,20 @@ def weeks_to(as_of: date) -> int:
     return (as_of - own).days // 7
 
 
-def build(*, weeks: int = 0) -> World:
-    """Replay the whole job. Built before, nothing is made twice."""
+def build(*, weeks: int = 0) -> World | None:
+    """Replay the whole job, all of it or nothing; nothing where it stands already."""
     world = World(Scenario(weeks=weeks))
+    if job_by_code(world.scenario.code) is not None:
+        return None
     steps = [
         *contract(world),
         *people(world),
         *shooting(world),
         *panels(world),
+        *seen(world),
+        *wrong(world),
+        *photographs(world),
     ]
-    replay(steps)
+    with transaction.atomic():
+        replay(steps)
     return world

@@ -139,9 +139,7 @@ def _cores(world: World, panel: str, cores: Iterable[Mapping[str, Any]]) -> Step
     s = world.scenario
     for at, group in groupby(cores, key=lambda core: core["drilled_at"]):
         drilled = list(group)
-        yield Step(
-            s.at(at), lambda drilled=drilled: _drill(world, panel, drilled)
-        )
+        yield Step(s.at(at), lambda drilled=drilled: _drill(world, panel, drilled))
 
 
 def _drill(world: World, panel: str, cores: list[Mapping[str, Any]]) -> None:
@@ -179,9 +177,7 @@ def _in_place(world: World, row: Mapping[str, Any]) -> Steps:
     )
     known = substitute["proposed_at"] if substitute else f"{row['drilled_on']}T08:30"
     yield Step(s.at(known), lambda: _name_in_place(world, row, substitute))
-    shot = next(
-        s.on(p["date"]) for p in s["placements"] if p["id"] == row["placement"]
-    )
+    shot = next(s.on(p["date"]) for p in s["placements"] if p["id"] == row["placement"])
     age = (s.on(row["test_due"]) - shot).days
     cores = [{**core, "age": age, "due_on": row["test_due"]} for core in row["cores"]]
     yield from _cores(world, row["id"], cores)

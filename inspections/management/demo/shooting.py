@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
 
 from crews.actions import shooting as acts
@@ -16,7 +16,6 @@ from inspections.management.demo.world import World
 # The one take that was written down later than it was seen: the inspector was away.
 _SEEN_LATE = {("PL-008", "OP-02"): "2026-08-13T12:40"}
 _ROLES = {"blowpipe": PresenceRole.BLOWPIPE, "hose tender": PresenceRole.HOSE}
-_BEFORE = timedelta(minutes=1)
 
 
 def shooting(world: World) -> Steps:
@@ -37,7 +36,7 @@ def _shift(world: World, row: Mapping[str, Any]) -> Steps:
     s = world.scenario
     begun = s.at(row["inspector_present"][0][0])
     yield Step(begun, lambda: _open(world, row))
-    yield Step(s.at(row["started_at"]) - _BEFORE, lambda: _place(world, row))
+    yield Step(begun, lambda: _place(world, row))
     ended = max(s.at(row["ended_at"]), s.at(row["finish"]["finished_at"]))
     yield Step(
         ended,
@@ -186,7 +185,7 @@ def _presences(world: World, row: Mapping[str, Any]) -> Steps:
                 world, row, n, role, person, (start, end)
             ),
         )
-    for n, (segment, watch) in enumerate(_watches(row)):
+    for n, (_segment, watch) in enumerate(_watches(row)):
         yield Step(
             s.at(watch[1]),
             lambda n=n, watch=watch: acts.end_presence(

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 from uuid import UUID
 
 from inspections.management.demo.scenario import Scenario
+from inspections.models import Deficiency
 from project import clock
 from project.actions.signatures import Proof
+from project.domain.identity import derived
 
 # One password for everybody in the demo; printed on the terminal with the address.
 PASSWORD = "quiet-tarn-hollow-26"  # noqa: S105 the demo's own, printed for all to see
@@ -29,6 +32,14 @@ class World:
     def get(self, kind: str, code: str) -> Any:
         """Return a row by its code. Raises KeyError if the replay has not made it."""
         return self.rows[kind][code]
+
+    def found(self, walk: Any, told: Mapping[str, Any]) -> None:
+        """Remember the deficiencies that a walk opened, under the scenario's codes."""
+        for answer in told["answers"]:
+            code = answer.get("deficiency")
+            if code and code not in self.rows.setdefault("deficiency", {}):
+                row = Deficiency.objects.get(pk=derived(walk.first, answer["item"]))
+                self.keep("deficiency", code, row)
 
     def member(self, person: str) -> Any:
         """Return the membership through which a person acts."""

@@ -1,0 +1,55 @@
+"""The photographs of the demo: drawn, not taken, the same on every machine."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import timedelta
+from typing import Any
+
+from inspections.actions.photographs import add_photograph
+from inspections.management.demo.pictures import draw_picture
+from inspections.management.demo.scenario import Step, Steps
+from inspections.management.demo.world import World
+
+
+def photographs(world: World) -> Steps:
+    """Yield each photograph at the minute it was taken, after what it shows."""
+    s = world.scenario
+    for row in s["photos"]:
+        at = s.at(row["at"]) + timedelta(seconds=30)
+        yield Step(at, lambda row=row: _photograph(world, row))
+
+
+def _photograph(world: World, row: Mapping[str, Any]) -> None:
+    s = world.scenario
+    links = row["links"]
+    placement = links.get("placement")
+    deficiency = world.rows.get("deficiency", {}).get(links.get("deficiency", ""))
+    report = world.rows.get("report", {}).get(placement) if placement else None
+    if deficiency is not None and report is None:
+        report = deficiency.report
+    taken = s.at(row["at"])
+    caption = s.words(row["caption"])
+    add_photograph(
+        id=s.id("photo", row["id"]),
+        by=world.member(row["by"]),
+        raw=draw_picture(
+            code=row["id"],
+            scene=row["depicts"]["scene"],
+            details=row["depicts"]["details"],
+            caption=caption,
+            taken_at=taken.astimezone(s.zone),
+        ),
+        name=f"{row['id']}.jpg",
+        report=report,
+        part=world.get("part", row["part_code"]) if row["part_code"] else None,
+        placement=world.rows.get("placement", {}).get(placement or ""),
+        deficiency=deficiency,
+        item=links.get("item", ""),
+        shows=next(
+            (links[k] for k in ("panel", "mockup", "core_set", "ncr") if k in links), ""
+        ),
+        at=taken,
+        place=row["grid"] or "",
+        caption=caption,
+    )
