@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 from inspections.packet.columns import Cell, Column
 from inspections.packet.flow import SMALL, Flow
 from inspections.packet.labelled import labelled
-from inspections.packet.shape import Change, Record, Snapshot, Terms
+from inspections.packet.shape import Record, Snapshot, Terms
 from inspections.packet.sheets.common import Section, open_section
 from inspections.packet.table import table
 from inspections.packet.words import day, when
@@ -28,7 +28,7 @@ def draw(
     open_section(flow, section, label=_("What this is"), facts=facts, fresh=True)
     flow.skip(6)
     labelled(flow, _rests_on(snapshot, digest))
-    _changes(flow, snapshot["changes"])
+    _changes(flow, snapshot)
     _exceptions(flow, exceptions)
     for terms in snapshot["terms"]:
         _terms(flow, terms)
@@ -62,11 +62,17 @@ def _rests_on(snapshot: Snapshot, digest: str) -> list[tuple[str, str]]:
     ]
 
 
-def _changes(flow: Flow, changes: Sequence[Change]) -> None:
+def _changes(flow: Flow, snapshot: Snapshot) -> None:
     title = _("What changed since the last revision")
+    changes = snapshot["changes"]
     if not changes:
         flow.heading(title)
-        flow.paragraph(_("Nothing: this is what was first issued for the period."))
+        first = snapshot["packet"]["revision"] == 0
+        flow.paragraph(
+            _("Nothing: this is what was first issued for the period.")
+            if first
+            else _("No record in it changed.")
+        )
         return
     columns = [
         Column(_("Record"), bold=True, most=0.2),
