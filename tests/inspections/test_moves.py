@@ -97,7 +97,7 @@ def test_a_move_sent_twice_is_made_once(wall, deficiency, lines):
 
 
 def test_who_corrected_does_not_look_again_at_their_own_work(wall, deficiency):
-    correct(wall, deficiency, by=" farrukh BAIGZADA ")
+    correct(wall, deficiency, by=" ottilie VARGA ")
     with pytest.raises(ValidationError) as refused:
         find_right(wall, deficiency)
     assert "somebody else than who corrected" in refused.value.message_dict["by"][0]
@@ -186,12 +186,12 @@ def test_the_second_of_two_is_told_who_was_first(wall, deficiency):
     with pytest.raises(ValidationError) as told:
         correct(wall, deficiency, after=0)
     said = told.value.message_dict["move"][0]
-    assert "moved meanwhile: Farrukh Baigzada, correct" in said
+    assert "moved meanwhile: Ottilie Varga, correct" in said
     with pytest.raises(ValidationError) as told:
         correct(wall, deficiency)
     said = told.value.message_dict["move"][0]
     assert "correct from corrected" in said
-    assert "Last: Farrukh Baigzada, correct, 2026-08-11 15:00" in said
+    assert "Last: Ottilie Varga, correct, 2026-08-11 15:00" in said
 
 
 def test_the_numbers_own_rule_holds_without_the_action(wall, deficiency):

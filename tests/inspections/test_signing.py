@@ -148,7 +148,7 @@ def test_a_sheet_that_changed_since_it_was_read_is_not_signed(wall, lines):
 @pytest.mark.parametrize(
     ("changes", "field"),
     [
-        ({"printed_name": "F. Baigzada"}, "printed_name"),
+        ({"printed_name": "O. Varga"}, "printed_name"),
         ({"meaning": " "}, "meaning"),
     ],
 )
@@ -172,7 +172,7 @@ def test_a_wrong_or_old_password_or_anothers_signs_nothing(wall):
 
 
 def test_only_the_sheets_own_inspector_signs_it(wall):
-    with pytest.raises(ValidationError, match="the sheet of Farrukh Baigzada"):
+    with pytest.raises(ValidationError, match="the sheet of Ottilie Varga"):
         sign(wall, wall.associate)
     with pytest.raises(PermissionDenied):
         sign(wall, wall.reviewer)
@@ -187,7 +187,7 @@ def test_signed_twice_is_signed_once_and_the_second_is_told_who(wall, lines):
     with pytest.raises(ValidationError) as told:
         sign(wall)
     said = told.value.message_dict["report"][0]
-    assert "DFR-001 was signed by Farrukh Baigzada on 2026-08-11 15:00" in said
+    assert "DFR-001 was signed by Ottilie Varga on 2026-08-11 15:00" in said
     assert (ReportVersion.objects.count(), lines()) == (1, before)
 
 
@@ -354,7 +354,7 @@ def test_somebody_else_of_the_firm_reviews(wall, lines):
     assert lines() == before + 1
     with pytest.raises(ValidationError) as told:
         review(wall)
-    assert "Last: Teodors Vikmanis, review" in told.value.message_dict["move"][0]
+    assert "Last: Solveig Marchetti, review" in told.value.message_dict["move"][0]
     assert Signature.objects.count() == 2
 
 
@@ -489,7 +489,7 @@ def test_only_a_signed_sheet_is_amended_and_only_by_its_inspector(wall):
     with pytest.raises(ValidationError, match="not signed yet"):
         preview_amendment(**amendment(wall, lambda: remark(wall)))
     sign(wall)
-    with pytest.raises(ValidationError, match="the sheet of Farrukh Baigzada"):
+    with pytest.raises(ValidationError, match="the sheet of Ottilie Varga"):
         preview_amendment(**amendment(wall, lambda: None, by=wall.associate))
 
 
