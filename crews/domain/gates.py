@@ -149,8 +149,9 @@ def _level(
     training = [card for card in cards if card.level is Level.IN_TRAINING]
     if training and (used or len(training) == len(cards)):
         return _trainee(training[0], demand, beside)
-    if cards:
-        state, found = State.PASS, f"full ({cards[0].number})"
+    full = [card for card in cards if card.level is Level.FULL]
+    if full:
+        state, found = State.PASS, f"full ({full[0].number})"
     else:
         state = State.NO_DATA
         found = f"no card for {demand.process} {demand.method.by}, so no level"
@@ -160,7 +161,7 @@ def _level(
         state=state,
         found=found,
         source=scheme_of(demand.method).levels[0].source,
-        evidence=tuple(c.ref for c in cards[:1]),
+        evidence=tuple(c.ref for c in full[:1]),
     )
 
 

@@ -17,7 +17,7 @@ from zoneinfo import ZoneInfo
 
 from crews.domain import examples
 from crews.domain.certification import Card
-from crews.domain.demand import Demand
+from crews.domain.demand import Demand, RigEquivalence
 from crews.domain.mockup_coverage import Decision
 from crews.domain.operator_file import OperatorFile, Suspension, Watch
 from crews.domain.qualification import standing
@@ -194,6 +194,10 @@ CHANGES: dict[str, Callable[[Case], Case]] = {
         _card(c, _OVERHEAD_DRY), position=Position.OVERHEAD
     ),
     "part_sloped": lambda c: _demand(c, position=Position.SLOPED),
+    "part_sloped_card_overhead": lambda c: _demand(
+        _card(c, classes=_classes(Process.WET, Position.OVERHEAD)),
+        position=Position.SLOPED,
+    ),
     "part_unclassified": lambda c: _demand(c, position=Position.UNCLASSIFIED),
     "part_unclassified_and_card_expired": lambda c: _demand(
         _card(c, expires_on=BEFORE), position=Position.UNCLASSIFIED
@@ -205,6 +209,12 @@ CHANGES: dict[str, Callable[[Case], Case]] = {
     "trainee_sloped": lambda c: _demand(_trainee(c), position=Position.SLOPED),
     "trainee_expired": lambda c: _trainee(c, expires_on=BEFORE),
     "trainee_and_full_card": lambda c: _card(c, _FULL, level=Level.IN_TRAINING),
+    "trainee_and_full_card_expired": lambda c: _card(
+        c,
+        replace(_FULL, expires_on=BEFORE),
+        level=Level.IN_TRAINING,
+        expires_on=BEFORE,
+    ),
     "trainee_supervised": _beside,
     "trainee_supervised_by_himself": _alone,
     "trainee_supervised_by_a_trainee": lambda c: _beside(
@@ -236,6 +246,18 @@ CHANGES: dict[str, Callable[[Case], Case]] = {
         decisions=(
             decided(_ACCEPTED, "2026-07-29T15:10"),
             decided(_REJECTED, "2026-08-20T09:00", 91),
+        ),
+    ),
+    "rig_equal_later": lambda c: _demand(
+        c,
+        rig=Ref("rig", "rig-2", "A2"),
+        rig_equivalences=(
+            RigEquivalence(
+                id=UUID(int=81),
+                recorded_at=at("2026-08-04T12:00"),
+                rigs=frozenset({"rig-1", "rig-2"}),
+                accepted_at=at("2026-08-04T12:00"),
+            ),
         ),
     ),
     "mix_not_approved": lambda c: _mix(c, approved_on=None),

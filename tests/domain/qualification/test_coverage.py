@@ -102,7 +102,7 @@ def mixes(have: str, need: str) -> Pair:
 def rigs(have: str, need: str) -> Pair:
     code, _, when = need.partition(" equal ")
     moved = {"before": -1, "at the start": 0, "after": 1}
-    equal = ()
+    equal: tuple[RigEquivalence, ...] = ()
     if when:
         accepted = examples.AT + timedelta(microseconds=moved[when])
         pair = frozenset({"A1", "A2"})

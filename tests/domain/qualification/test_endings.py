@@ -53,6 +53,7 @@ def renewed(case: Case) -> Case:
         ("card_not_issued", "2026-08-04 23:59:59", "WV-0001: valid from 2026-08-05"),
         ("mix_approved_next_day", "2026-08-04 23:59:59", "approved 2026-08-05"),
         ("mock_up_accepted_later", "2026-08-04 07:10:59", "mock-up MU-01: accepted"),
+        ("rig_equal_later", "2026-08-04 11:59:59", "rig accepted as equivalent"),
         ("suspended", "", ""),
         ("card_expired", "", ""),
         ("enrolment_ended", "", ""),
@@ -100,6 +101,27 @@ def test_an_answer_over_an_interval_looks_on_from_its_end() -> None:
     case = CHANGES["suspended_later"](example())
     whole = Interval(examples.AT, at("2026-08-04T11:00"), examples.ZONE)
     verdict = standing(case.file, case.demand, interval=whole, watch=None, terms=None)
+    assert verdict.state is State.FAIL
+    assert verdict.holds_until is None
+
+
+def test_a_suspension_that_begins_as_the_nozzle_is_left_does_not_touch() -> None:
+    case = CHANGES["suspended_later"](example())
+    for stop, state in (("07:11", State.PASS), ("07:12", State.FAIL)):
+        left = Interval(examples.AT, at(f"2026-08-04T{stop}"), examples.ZONE)
+        verdict = standing(
+            case.file, case.demand, interval=left, watch=None, terms=None
+        )
+        assert verdict.state is state
+
+
+@pytest.mark.parametrize(
+    "change", ["mix_approved_next_day", "enrolment_not_begun", "card_not_issued"]
+)
+def test_what_opens_on_the_second_date_does_not_cure_the_first(change: str) -> None:
+    case = CHANGES[change](example())
+    night = Interval(examples.AT, at("2026-08-05T03:00"), examples.ZONE)
+    verdict = standing(case.file, case.demand, interval=night, watch=None, terms=None)
     assert verdict.state is State.FAIL
     assert verdict.holds_until is None
 
