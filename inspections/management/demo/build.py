@@ -15,13 +15,24 @@ from inspections.management.demo.seen import seen
 from inspections.management.demo.shooting import shooting
 from inspections.management.demo.world import World
 from inspections.management.demo.wrong import wrong
-from project.queries.jobs import job_by_code
+from project.queries.jobs import job_by_code, now_on, terms_revisions
 
 
 def weeks_to(as_of: date) -> int:
     """Return by how many whole weeks the job moves to end on or before a date."""
     own = Scenario().as_of.date()
     return (as_of - own).days // 7
+
+
+def built_weeks() -> int | None:
+    """Return by how many weeks the demo that stands here was moved, if one does."""
+    scenario = Scenario()
+    job = job_by_code(scenario.code)
+    if job is None:
+        return None
+    revisions = terms_revisions(job, known_at=now_on(job))
+    effective = scenario.on(scenario["terms"][0]["effective"])
+    return (revisions[0].effective_on - effective).days // 7
 
 
 def build(*, weeks: int = 0) -> World | None:

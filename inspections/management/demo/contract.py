@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from decimal import Decimal
+from functools import partial
 from typing import Any
 
 from inspections.management.demo.contract_terms import departures_of
@@ -37,7 +38,7 @@ def contract(world: World) -> Steps:
     yield Step(s.at(s["setup"]["members"]), lambda: _members(world))
     for row in s["terms"]:
         at = max(s.at(row["recorded_at"]), s.at(s["setup"]["members"]))
-        yield Step(at, lambda row=row: _terms(world, row))
+        yield Step(at, partial(_terms, world, row))
     yield Step(s.at(s["setup"]["elements"]), lambda: _elements(world))
     for mix in s["mixes"].values():
         for revision in mix["revisions"]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from datetime import timedelta
+from functools import partial
 from itertools import groupby
 from typing import Any
 
@@ -44,15 +45,13 @@ def panels(world: World) -> Steps:
     for row in s["panels"]:
         yield Step(
             s.at(row["shot_at"]) + timedelta(minutes=5),
-            lambda row=row: _production(world, row),
+            partial(_production, world, row),
         )
         yield from _cores(world, row["id"], row["cores"])
     for row in s["in_place_cores"]:
         yield from _in_place(world, row)
     for report in s["lab_reports"]:
-        yield Step(
-            s.at(report["received_at"]), lambda report=report: _report(world, report)
-        )
+        yield Step(s.at(report["received_at"]), partial(_report, world, report))
 
 
 def _operator(world: World, code: str | None) -> Any:
@@ -63,7 +62,8 @@ def _mix(world: World, row: Mapping[str, Any]) -> Any:
     return world.get("mix", f"{row['mix']} rev {row['mix_revision']}")
 
 
-def _size(length: Any, width: Any, depth: Any) -> PanelSize:
+def _size(sides: list[Any]) -> PanelSize:
+    length, width, depth = sides
     return PanelSize(
         length=known_quantity(length, "in"),
         width=known_quantity(width, "in"),
@@ -91,7 +91,7 @@ def _mock_up(world: World, row: Mapping[str, Any]) -> Steps:
                 operator=world.get("operator", row["operator"]),
                 supervisor=_operator(world, row.get("supervisor")),
                 shot_from=s.at(row["shot_at"]),
-                size=_size(*row["size_in"]),
+                size=_size(row["size_in"]),
                 mockup_class=row["class"],
                 thickness=quantity(row["thickness_in"], "in"),
                 reinforcement=Reinforcement.from_json(reinforcement(row)),
@@ -126,7 +126,7 @@ def _production(world: World, row: Mapping[str, Any]) -> None:
         operator=world.get("operator", row["operator"]),
         placement=world.get("placement", row["placement"]),
         shot_from=s.at(row["shot_at"]),
-        size=_size(*row["size_in"], row["depth_in"]),
+        size=_size([*row["size_in"], row["depth_in"]]),
         laboratory=world.get("firm", "ORG-LAB"),
         witness=world.member(row["witness"]),
         witness_words=row["witness_words"],
@@ -139,7 +139,7 @@ def _cores(world: World, panel: str, cores: Iterable[Mapping[str, Any]]) -> Step
     s = world.scenario
     for at, group in groupby(cores, key=lambda core: core["drilled_at"]):
         drilled = list(group)
-        yield Step(s.at(at), lambda drilled=drilled: _drill(world, panel, drilled))
+        yield Step(s.at(at), partial(_drill, world, panel, drilled))
 
 
 def _drill(world: World, panel: str, cores: list[Mapping[str, Any]]) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import partial
 from typing import Any
 
 from crews.actions import crews as crew_acts
@@ -31,7 +32,7 @@ def people(world: World) -> Steps:
     for operator in sorted(s["operators"], key=lambda row: row["badge"]):
         yield from _operator(world, operator)
     for row in s["rig_equivalences"]:
-        yield Step(s.at(row["accepted_at"]), lambda row=row: _equal(world, row))
+        yield Step(s.at(row["accepted_at"]), partial(_equal, world, row))
 
 
 def _crews_and_rigs(world: World) -> None:
@@ -73,7 +74,7 @@ def _rig(world: World, rig: Mapping[str, Any], flows: Mapping[str, Any]) -> Any:
         organization=world.get("firm", rig["organization"]),
         code=rig["id"],
         kind=_RIGS[rig["klass"]],
-        machine=rig.get("pump") or rig.get("gun"),
+        machine=str(rig.get("pump") or rig["gun"]),
         compressor=rig["compressor"],
         air_flow=quantity(flows[rig["compressor"]], "cfm"),
         hose_diameter=quantity(rig["hose_in"], "in"),
@@ -122,18 +123,20 @@ def _operator(world: World, row: Mapping[str, Any]) -> Steps:
     approved = s.at(f"{place['submittal_approved_on']}T12:00")
     yield Step(approved, lambda: _enrol(world, row, by=by, approved=True))
     for n, order in enumerate(row.get("stood_down", [])):
-        yield Step(
-            s.at(order["from"]),
-            lambda n=n, order=order: acts.suspend_operator(
-                id=s.id("operator", code, "suspension", n),
-                by=world.member(order["by"]),
-                operator=world.get("operator", code),
-                from_at=s.at(order["from"]),
-                until_at=s.maybe_at(order["to"]),
-                ordered_by=world.member(order["by"]).user.printed_name,
-                words=s.words(order["reason"]),
-            ),
-        )
+        yield Step(s.at(order["from"]), partial(_stand_down, world, code, n, order))
+
+
+def _stand_down(world: World, code: str, n: int, order: Mapping[str, Any]) -> None:
+    s = world.scenario
+    acts.suspend_operator(
+        id=s.id("operator", code, "suspension", n),
+        by=world.member(order["by"]),
+        operator=world.get("operator", code),
+        from_at=s.at(order["from"]),
+        until_at=s.maybe_at(order["to"]),
+        ordered_by=world.member(order["by"]).user.printed_name,
+        words=s.words(order["reason"]),
+    )
 
 
 def _enrol(
@@ -180,7 +183,7 @@ def _card(
         at = s.at(version["recorded_at"]) if "recorded_at" in version else entered
         yield Step(
             at,
-            lambda v=v, version=version: _record(world, row, n, card, v, version),
+            partial(_record, world, row, n, card, v, version),
         )
 
 

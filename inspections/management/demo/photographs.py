@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import timedelta
+from functools import partial
 from typing import Any
 
 from inspections.actions.photographs import add_photograph
@@ -17,7 +18,7 @@ def photographs(world: World) -> Steps:
     s = world.scenario
     for row in s["photos"]:
         at = s.at(row["at"]) + timedelta(seconds=30)
-        yield Step(at, lambda row=row: _photograph(world, row))
+        yield Step(at, partial(_photograph, world, row))
 
 
 def _photograph(world: World, row: Mapping[str, Any]) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import timedelta
+from functools import partial
 from typing import Any
 
 from inspections.actions.loads import (
@@ -48,23 +49,21 @@ def seen(world: World) -> Steps:
     sheets = {row["placement"]: row for row in s["reports"]}
     for row in s["placements"]:
         opened = s.at(row["inspector_present"][0][0])
-        yield Step(opened, lambda row=row: _open(world, row))
+        yield Step(opened, partial(_open, world, row))
         for line in row["weather"]:
-            yield Step(
-                s.at(line["at"]), lambda row=row, line=line: _weather(world, row, line)
-            )
+            yield Step(s.at(line["at"]), partial(_weather, world, row, line))
         for load in row["loads_list"]:
             yield from _load(world, row, load)
         for n, walk in enumerate(row["rounds"]):
             yield Step(
                 s.at(walk["at"]),
-                lambda row=row, n=n, walk=walk: _round(world, row, n, walk),
+                partial(_round, world, row, n, walk),
             )
         finished = s.at(row["finish"]["finished_at"])
-        yield Step(finished, lambda row=row: _thickness(world, row))
+        yield Step(finished, partial(_thickness, world, row))
         yield from _signing(world, row, sheets[row["id"]])
     for n, walk in enumerate(s["late_rounds"]):
-        yield Step(s.at(walk["at"]), lambda n=n, walk=walk: _late_round(world, n, walk))
+        yield Step(s.at(walk["at"]), partial(_late_round, world, n, walk))
 
 
 def _open(world: World, row: Mapping[str, Any]) -> None:
@@ -98,7 +97,7 @@ def _load(world: World, row: Mapping[str, Any], load: Mapping[str, Any]) -> Step
     written = max([s.at(came), *(s.at(test["at"]) for test in tests)])
     yield Step(written, lambda: _record_load(world, row, load))
     for n, test in enumerate(tests):
-        yield Step(written, lambda n=n, test=test: _tests(world, row, load, n, test))
+        yield Step(written, partial(_tests, world, row, load, n, test))
     if load["last_shot_at"] is not None:
         yield Step(
             max(s.at(load["last_shot_at"]), written),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import datetime
+from functools import partial
 from typing import Any
 
 from crews.actions import shooting as acts
@@ -104,7 +105,7 @@ def _nozzle_time(
     for m, watch in enumerate(segment.get("supervisor_present", [])):
         yield Step(
             started,
-            lambda m=m, watch=watch: _watch(world, row, segment, m, watch),
+            partial(_watch, world, row, segment, m, watch),
         )
     yield Step(
         s.at(late) if late else started,
@@ -181,19 +182,21 @@ def _presences(world: World, row: Mapping[str, Any]) -> Steps:
     for n, (role, person, start, end) in enumerate(spans):
         yield Step(
             s.at(end),
-            lambda n=n, role=role, person=person, start=start, end=end: _present(
-                world, row, n, role, person, (start, end)
-            ),
+            partial(_present, world, row, n, role, person, (start, end)),
         )
     for n, (_segment, watch) in enumerate(_watches(row)):
         yield Step(
             s.at(watch[1]),
-            lambda n=n, watch=watch: acts.end_presence(
-                by=world.member(row["inspector"]),
-                presence=world.get("supervision", f"{row['id']}/{n}"),
-                to_at=s.at(watch[1]),
-            ),
+            partial(_end_watch, world, row, n, watch),
         )
+
+
+def _end_watch(world: World, row: Mapping[str, Any], n: int, watch: list[str]) -> None:
+    acts.end_presence(
+        by=world.member(row["inspector"]),
+        presence=world.get("supervision", f"{row['id']}/{n}"),
+        to_at=world.scenario.at(watch[1]),
+    )
 
 
 def _watches(row: Mapping[str, Any]) -> list[tuple[Any, list[str]]]:

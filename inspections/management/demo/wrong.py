@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from functools import partial
 from typing import Any
 
 from inspections.actions.deficiencies import open_deficiency, raise_nonconformance
@@ -29,10 +30,10 @@ def wrong(world: World) -> Steps:
     s = world.scenario
     for row in s["deficiencies"]:
         # A walk that found it comes at the same instant, before this.
-        yield Step(s.at(row["opened_at"]), lambda row=row: _open(world, row))
+        yield Step(s.at(row["opened_at"]), partial(_open, world, row))
         yield from _put_right(world, row)
     for row in s["ncrs"]:
-        yield Step(s.at(row["raised_at"]), lambda row=row: _raise(world, row))
+        yield Step(s.at(row["raised_at"]), partial(_raise, world, row))
         for n, line in enumerate(row["notified"]):
             told = max(s.at(line["at"]), s.at(row["raised_at"]))
             yield Step(told, _told(world, "nonconformance", row, n, line))
@@ -147,14 +148,17 @@ def _close(world: World, row: Mapping[str, Any]) -> Steps:
     closing = [step for step in row["steps"] if step["step"] == "close"]
     done = [step for step in row["steps"] if step["step"] == "cause and action"]
     for step in closing:
-        yield Step(
-            s.at(step["at"]),
-            lambda step=step: make_move(
-                id=s.id("nonconformance", row["id"], "closed"),
-                by=world.member(step["by"]),
-                subject=world.get("nonconformance", row["id"]),
-                move="close",
-                at=s.at(step["at"]),
-                words=s.words(done[-1]["words"] if done else step["words"]),
-            ),
-        )
+        words = s.words(done[-1]["words"] if done else step["words"])
+        yield Step(s.at(step["at"]), partial(_closed, world, row["id"], step, words))
+
+
+def _closed(world: World, code: str, step: Mapping[str, Any], words: str) -> None:
+    s = world.scenario
+    make_move(
+        id=s.id("nonconformance", code, "closed"),
+        by=world.member(step["by"]),
+        subject=world.get("nonconformance", code),
+        move="close",
+        at=s.at(step["at"]),
+        words=words,
+    )
