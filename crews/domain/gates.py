@@ -227,10 +227,12 @@ def _asked(demand: Demand, terms: Terms | None) -> tuple[State, str]:
     code = mockup_needed(demand.reinforcement, terms=terms)
     who = []
     if demand.mock_up_by_contract is not None:
-        name = f", class {demand.mock_up_class}" if demand.mock_up_class else ""
-        who.append(f"{demand.mock_up_by_contract}{name}")
+        name = f" (class {demand.mock_up_class})" if demand.mock_up_class else ""
+        who.append(f"{demand.mock_up_by_contract.document}{name}")
+    asking: dict[str, set[str]] = {}
     for reason in code.failed:
-        who.append(f"{reason.source}: {reason.found}, {reason.requirement}")
+        asking.setdefault(reason.key, set()).add(str(reason.source))
+    who.extend(f"{key}: {' and '.join(sorted(s))}" for key, s in asking.items())
     if demand.mock_up_by_contract is not None or code.state is State.FAIL:
         by = "; ".join(who)
         return State.FAIL, f"an accepted mock-up of the operator's own, asked by {by}"

@@ -88,7 +88,7 @@ class Comparison:
         return self.state in (State.PASS, State.CONDITION, State.INFORMATION)
 
     def __str__(self) -> str:
-        return f"{self.attribute} {self.have}, needs {self.need}"
+        return f"{self.attribute} {self.have} (needs {self.need})"
 
 
 def _judged(attribute: str, have: object, need: object, holds: bool) -> Comparison:
@@ -267,7 +267,7 @@ def acceptance(decisions: Sequence[Decision], *, at: datetime) -> Comparison:
     >>> acceptance(examples.mock_up().decisions, at=examples.AT).have
     'accepted 2026-07-29 15:10'
     """
-    need = f"accepted by {at:%Y-%m-%d %H:%M}"
+    need = f"an acceptance by {at:%Y-%m-%d %H:%M}"
     in_order = sorted(decisions, key=lambda d: (d.decided_at, d.recorded_at))
     if not in_order:
         return _judged("acceptance", "not decided", need, holds=False)
@@ -277,15 +277,16 @@ def acceptance(decisions: Sequence[Decision], *, at: datetime) -> Comparison:
         return _judged("acceptance", _said(latest, at), need, holds=False)
     counts = before[-1] if before else None
     if counts is None or counts.outcome not in _GOOD:
-        return _judged("acceptance", f"only {_said(latest, at)}", need, holds=False)
+        have = _said(latest, at, only="only ")
+        return _judged("acceptance", have, need, holds=False)
     if counts.outcome is DecisionOutcome.ACCEPTED_UNDER_SUPERVISION:
         return Comparison("acceptance", _said(counts, at), need, State.CONDITION)
     return _judged("acceptance", _said(counts, at), need, holds=True)
 
 
-def _said(decision: Decision, at: datetime) -> str:
+def _said(decision: Decision, at: datetime, *, only: str = "") -> str:
     local = decision.decided_at.astimezone(at.tzinfo)
-    return f"{decision.outcome} {local:%Y-%m-%d %H:%M}"
+    return f"{decision.outcome} {only}{local:%Y-%m-%d %H:%M}"
 
 
 def missing(comparisons: Sequence[Comparison]) -> Iterator[Comparison]:

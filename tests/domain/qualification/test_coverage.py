@@ -182,8 +182,8 @@ def test_what_falls_short_is_told_in_numbers() -> None:
         at=examples.AT,
     )
     assert [str(line) for line in missing(lines)] == [
-        "bar size No. 8, needs No. 9",
-        "clear spacing 5.000 in, needs 3.872 in",
+        "bar size No. 8 (needs No. 9)",
+        "clear spacing 5.000 in (needs 3.872 in)",
     ]
 
 
@@ -355,4 +355,4 @@ def test_the_table_of_bars_is_whole() -> None:
 def test_an_instant_is_printed_on_the_jobs_clock() -> None:
     early = [decided(ACCEPTED, EARLY)]
     start: datetime = at(START)
-    assert acceptance(early, at=start).need == "accepted by 2026-08-04 07:10"
+    assert acceptance(early, at=start).need == "an acceptance by 2026-08-04 07:10"

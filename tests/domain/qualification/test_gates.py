@@ -74,7 +74,7 @@ def test_an_open_gate_names_the_record_that_opens_it() -> None:
 
 def test_a_mock_up_says_who_asks_for_it() -> None:
     asked = example().judge().reasons[GATES.index("mock-up")].requirement
-    assert "contract, class A" in asked
+    assert "asked by contract (class A)" in asked
     case = CHANGES["mock_up_absent_asked_by_code"](example())
     by_code = case.judge().reasons[GATES.index("mock-up")].requirement
     assert "contract" not in by_code
