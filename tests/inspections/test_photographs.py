@@ -55,7 +55,20 @@ def test_a_photograph_is_one_row_one_line_and_files_named_by_their_content(
     assert photograph(wall).code == "PH-002"
 
 
-@pytest.mark.parametrize("upload", REFUSED, ids=lambda upload: upload.label)
+# Every hostile file is tried on the preparation itself; here one of each kind.
+_TRIED = {
+    "nothing",
+    "svg",
+    "half a jpeg",
+    "png bomb",
+    "script",
+    "heic",
+    "double ending",
+}
+UPLOADS = [upload for upload in REFUSED if upload.label in _TRIED]
+
+
+@pytest.mark.parametrize("upload", UPLOADS, ids=lambda upload: upload.label)
 def test_what_is_no_photograph_leaves_no_row_no_number_no_file(
     wall, lines, files, upload
 ):
