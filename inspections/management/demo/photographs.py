@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from concurrent.futures import Future, ProcessPoolExecutor
 from datetime import timedelta
 from functools import partial
+from multiprocessing import get_context
 from typing import Any
 
 from inspections.actions.photographs import add_photograph
@@ -14,14 +16,31 @@ from inspections.management.demo.world import World
 
 
 def photographs(world: World) -> Steps:
-    """Yield each photograph at the minute it was taken, after what it shows."""
+    """Yield each photograph at the minute it was taken, after what it shows.
+
+    They are drawn by another process meanwhile: drawing takes no part in the record.
+    """
     s = world.scenario
+    artist = ProcessPoolExecutor(max_workers=1, mp_context=get_context("spawn"))
     for row in s["photos"]:
+        drawn = artist.submit(draw_picture, **_order(world, row))
         at = s.at(row["at"]) + timedelta(seconds=30)
-        yield Step(at, partial(_photograph, world, row))
+        yield Step(at, partial(_photograph, world, row, drawn))
+    artist.shutdown(wait=False)
 
 
-def _photograph(world: World, row: Mapping[str, Any]) -> None:
+def _order(world: World, row: Mapping[str, Any]) -> dict[str, Any]:
+    s = world.scenario
+    return {
+        "code": row["id"],
+        "scene": row["depicts"]["scene"],
+        "details": row["depicts"]["details"],
+        "caption": s.words(row["caption"]),
+        "taken_at": s.at(row["at"]).astimezone(s.zone),
+    }
+
+
+def _photograph(world: World, row: Mapping[str, Any], drawn: Future[bytes]) -> None:
     s = world.scenario
     links = row["links"]
     placement = links.get("placement")
@@ -29,18 +48,10 @@ def _photograph(world: World, row: Mapping[str, Any]) -> None:
     report = world.rows.get("report", {}).get(placement) if placement else None
     if deficiency is not None and report is None:
         report = deficiency.report
-    taken = s.at(row["at"])
-    caption = s.words(row["caption"])
     add_photograph(
         id=s.id("photo", row["id"]),
         by=world.member(row["by"]),
-        raw=draw_picture(
-            code=row["id"],
-            scene=row["depicts"]["scene"],
-            details=row["depicts"]["details"],
-            caption=caption,
-            taken_at=taken.astimezone(s.zone),
-        ),
+        raw=drawn.result(),
         name=f"{row['id']}.jpg",
         report=report,
         part=world.get("part", row["part_code"]) if row["part_code"] else None,
@@ -50,7 +61,7 @@ def _photograph(world: World, row: Mapping[str, Any]) -> None:
         shows=next(
             (links[k] for k in ("panel", "mockup", "core_set", "ncr") if k in links), ""
         ),
-        at=taken,
+        at=s.at(row["at"]),
         place=row["grid"] or "",
-        caption=caption,
+        caption=s.words(row["caption"]),
     )
