@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from copy import deepcopy
+from pathlib import Path
 
 import pytest
 from django.db import transaction
@@ -39,3 +40,10 @@ def wall(built: Wall, db: None) -> Iterator[Wall]:
 def lines(wall: Wall) -> Callable[[], int]:
     """How many lines the job's trail has, to be called before and after."""
     return lambda: AuditEvent.objects.filter(stream=wall.job.stream).count()
+
+
+@pytest.fixture
+def files(settings, tmp_path) -> Path:
+    """A folder for uploads, gone after the test."""
+    settings.MEDIA_ROOT = tmp_path
+    return tmp_path

@@ -9,46 +9,19 @@ from django.core.exceptions import PermissionDenied, ValidationError
 
 from inspections.actions.corrections import correct_entry, withdraw_entry
 from inspections.actions.loads import (
-    LoadAsCame,
     finish_load,
     record_fresh_test,
-    record_load,
 )
 from inspections.actions.readings import Measured, record_readings
 from inspections.actions.reports import (
-    add_remark,
     open_report,
     record_weather,
     void_report,
 )
 from inspections.models import DailyReport, FreshTest, Load, Reading, Remark, Weather
 from project.models import new_id
+from tests.inspections.hands import load, remark
 from tests.inspections.wall import at, q
-
-
-def truck(**changes) -> LoadAsCame:
-    facts = {
-        "kind": "truck",
-        "truck": "1",
-        "ticket": "52163",
-        "volume": q("3.3", "yd3"),
-        "batched_at": at("06:25"),
-        "arrived_at": at("06:52"),
-        "first_shot_at": at("06:55"),
-        "last_shot_at": at("07:49"),
-    }
-    return LoadAsCame(**(facts | changes))
-
-
-def load(wall, **changes) -> Load:
-    return record_load(
-        id=new_id(),
-        by=wall.inspector,
-        shift=wall.shift,
-        report=wall.report,
-        placement=wall.placement,
-        load=truck(**changes),
-    )
 
 
 def test_a_sheet_opened_twice_is_one_sheet_with_one_number(wall, lines):
@@ -79,18 +52,6 @@ def test_a_voided_sheet_keeps_its_number_and_takes_nothing_more(wall):
         remark(wall)
     assert "DFR-001 was voided: wrong shift" in str(refused.value)
     assert Remark.objects.count() == 0
-
-
-def remark(wall, **changes):
-    facts = {
-        "id": new_id(),
-        "by": wall.inspector,
-        "report": wall.report,
-        "kind": "note",
-        "words": "Owner's QA manager on site.",
-        "at": at("09:00"),
-    }
-    return add_remark(**(facts | changes))
 
 
 def test_an_entry_is_one_row_and_one_line_however_often_it_is_sent(wall, lines):

@@ -6,12 +6,13 @@ import pytest
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.db import IntegrityError, transaction
 
-from inspections.actions.deficiencies import open_deficiency, raise_nonconformance
+from inspections.actions.deficiencies import open_deficiency
 from inspections.actions.moves import make_move, notify
 from inspections.domain.moves import DEFICIENCY, NONCONFORMANCE, fold
 from inspections.models import Deficiency, Move, Nonconformance
 from project.domain.identity import derived
 from project.models import new_id
+from tests.inspections.hands import correct, find_right, raise_one
 from tests.inspections.wall import at
 
 
@@ -26,44 +27,6 @@ def deficiency(wall) -> Deficiency:
         part=wall.part,
         words="Grey film on the dowels.",
     )
-
-
-def raise_one(wall, about, **changes) -> Nonconformance:
-    facts = {
-        "id": new_id(),
-        "by": wall.inspector,
-        "about": about,
-        "requirement": "mix W-45A rev 2: air 5.5-8.5 % at the pump",
-        "words": "Air 4.9 %, retest 4.8 %.",
-        "observed_at": at("10:05"),
-        "written_at": at("10:20"),
-        "part": wall.part,
-    }
-    return raise_nonconformance(**(facts | changes))
-
-
-def correct(wall, deficiency, by="Ngozi Eberechi", **changes) -> Move:
-    facts = {
-        "id": new_id(),
-        "by": wall.inspector,
-        "subject": deficiency,
-        "move": "correct",
-        "at": at("09:33"),
-        "words": "Washed, sheet tied over the dowels.",
-        "evidence": {"corrected_by": by},
-    }
-    return make_move(**(facts | changes))
-
-
-def find_right(wall, deficiency, **changes) -> Move:
-    facts = {
-        "id": new_id(),
-        "by": wall.inspector,
-        "subject": deficiency,
-        "move": "find right",
-        "at": at("09:36"),
-    }
-    return make_move(**(facts | changes))
 
 
 def test_a_deficiency_is_told_corrected_and_looked_at_again(wall, deficiency, lines):

@@ -2,39 +2,17 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 from django.core.exceptions import PermissionDenied, ValidationError
 
-from inspections.actions.photographs import add_photograph
 from inspections.models import Photo
 from project.actions.files import read_kept
 from project.models import Attachment, new_id
-from tests.inspections.test_signing import sign
+from tests.inspections.hands import photograph, sign
 from tests.inspections.wall import at
 from tests.support.hostile import REFUSED, jpeg
 
-
-@pytest.fixture(autouse=True)
-def files(settings, tmp_path) -> Path:
-    settings.MEDIA_ROOT = tmp_path
-    return tmp_path
-
-
-def photograph(wall, **changes) -> Photo:
-    facts = {
-        "id": new_id(),
-        "by": wall.inspector,
-        "raw": jpeg(),
-        "name": "IMG_0018.jpg",
-        "report": wall.report,
-        "placement": wall.placement,
-        "item": "place-overspray",
-        "at": at("09:00"),
-        "caption": "Dowels, downwind side",
-    }
-    return add_photograph(**(facts | changes))
+pytestmark = pytest.mark.usefixtures("files")
 
 
 def kept_files(files) -> int:

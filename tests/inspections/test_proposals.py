@@ -19,9 +19,7 @@ from project import clock
 from project.models import AuditEvent, new_id
 from project.queries.jobs import now_on
 from tests.factories import make_cores, make_panel, report, result, shoot, with_mock_up
-from tests.inspections.test_entries import load
-from tests.inspections.test_moves import raise_one
-from tests.inspections.test_signing import review, sign
+from tests.inspections.hands import SHOT_TOO_SOON, load, raise_one, review, sign
 from tests.inspections.wall import DAY, at
 
 
@@ -139,7 +137,7 @@ def test_each_role_is_told_what_needs_it_and_nothing_else(wall):
     assert told == {"inspector": {"to_sign"}}
 
     make_panel(wall.site, PanelKind.MOCK_UP, shot=f"{DAY} 08:30", mockup_class="A")
-    load(wall, batched_at=at("08:02"), last_shot_at=at("07:49"))
+    load(wall, **SHOT_TOO_SOON)
     assert needs(wall, people["engineer"]) == {"to_judge"}
     assert needs(wall, people["inspector"]) == {"to_sign", "flagged"}
     sign(wall)

@@ -9,9 +9,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from inspections.actions.deficiencies import open_deficiency
 from inspections.actions.flags import clear_flag
-from inspections.actions.moves import notify
 from inspections.actions.reports import open_report, void_report
 from inspections.actions.rounds import Walk, record_round
 from inspections.domain.catalogue import HEARTS, AnswerState, RoundKind
@@ -34,109 +32,25 @@ from project.domain.verdict import State
 from project.models import new_id
 from project.queries.jobs import now_on
 from tests.factories import make_placement, make_shift, shoot
-from tests.inspections.test_entries import load, remark
-from tests.inspections.test_moves import correct, find_right, raise_one
-from tests.inspections.test_photographs import photograph
-from tests.inspections.test_signing import review, sign
+from tests.inspections.hands import (
+    SHOT_TOO_SOON,
+    correct,
+    find,
+    find_right,
+    load,
+    photograph,
+    raise_one,
+    remark,
+    review,
+    sign,
+)
 from tests.inspections.wall import DAY, Wall, at, q
 
 pytestmark = pytest.mark.usefixtures("files")
 
 
-@pytest.fixture
-def files(settings, tmp_path):
-    settings.MEDIA_ROOT = tmp_path
-
-
 def now(wall):
     return now_on(wall.job)
-
-
-def find(wall, **changes):
-    facts = {
-        "id": new_id(),
-        "by": wall.inspector,
-        "item": "place-overspray",
-        "seen_at": at("09:00"),
-        "report": wall.report,
-        "part": wall.part,
-    }
-    return open_deficiency(**(facts | changes))
-
-
-def readers(wall: Wall) -> dict:
-    return {
-        key: wall.site.members[key]
-        for key in (
-            *("inspector", "associate", "reviewer", "qc", "other_qc"),
-            *("engineer", "owner", "laboratory", "official"),
-        )
-    }
-
-
-def seen_by(wall, ask) -> set[str]:
-    return {
-        key
-        for key, member in readers(wall).items()
-        if ask(wall.job, member, known_at=now(wall))
-    }
-
-
-AGENCY = {"inspector", "associate", "reviewer"}
-
-
-def test_an_agencys_draft_is_seen_by_nobody_outside_until_it_is_signed(wall):
-    load(wall)
-    assert seen_by(wall, all_sheets) == AGENCY
-    sign(wall)
-    # Rooms without a door (the laboratory's, the official's) are closed by ability;
-    # the query's own rule is: signed, and for a contractor its own shift.
-    assert seen_by(wall, all_sheets) == AGENCY | {"qc", "engineer", "owner", "official"}
-
-
-def test_a_contractors_own_sheet_is_seen_by_the_agency_when_it_is_signed(wall):
-    theirs = open_report(id=new_id(), by=wall.qc, shift=wall.shift)
-    mine = {"inspector", "reviewer"}
-
-    def seen():
-        return {
-            key
-            for key in mine
-            if any(
-                one.row.pk == theirs.pk
-                for one in all_sheets(wall.job, readers(wall)[key], known_at=now(wall))
-            )
-        }
-
-    assert seen() == set()
-    sign(wall, wall.qc, theirs)
-    assert seen() == mine
-
-
-def test_a_finding_of_a_draft_is_seen_by_whom_it_concerns_once_somebody_was_told(wall):
-    deficiency = find(wall)
-    assert seen_by(wall, deficiencies) == AGENCY
-    notify(
-        id=new_id(),
-        by=wall.inspector,
-        subject=deficiency,
-        person="Idris Halloran",
-        means="phone",
-        at=at("09:01"),
-    )
-    outside = {"qc", "engineer", "owner", "official"}
-    assert seen_by(wall, deficiencies) == AGENCY | outside
-
-
-def test_a_contractor_reads_reports_about_its_own_work_only(wall):
-    raise_one(wall, wall.placement)
-    everybody = set(readers(wall)) - {"other_qc", "laboratory"}
-    assert seen_by(wall, nonconformances) == everybody
-
-
-def test_a_draft_sheets_photograph_is_the_firms_own(wall):
-    photograph(wall)
-    assert seen_by(wall, photographs) == AGENCY
 
 
 def test_a_sheet_is_known_as_it_was(wall):
@@ -230,7 +144,7 @@ def test_a_page_says_what_its_reader_may_do(wall):
 
 
 def test_a_page_shows_uncleared_flags_first_and_the_signed_content(wall):
-    load(wall, arrived_at=None, batched_at=at("08:02"), last_shot_at=at("07:49"))
+    load(wall, **SHOT_TOO_SOON)
     load(wall, ticket="52163 ")
     page = sheet_page(wall.job, wall.inspector, 1, known_at=now(wall))
     shot, ticket = page.flags

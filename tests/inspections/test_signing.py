@@ -19,22 +19,15 @@ from inspections.actions.loads import (
 )
 from inspections.actions.readings import Measured, record_readings
 from inspections.actions.reports import (
-    add_remark,
     open_report,
     record_weather,
     void_report,
 )
 from inspections.actions.rounds import Walk, correct_round, record_round
-from inspections.actions.signing import (
-    amend_report,
-    preview_amendment,
-    review_report,
-    sign_report,
-)
 from inspections.domain.catalogue import HEARTS, AnswerState, RoundKind
 from inspections.domain.rounds import RoundAnswer
-from inspections.models import DailyReport, Load, Move, Remark, ReportVersion
-from inspections.queries.content import content_now, report_content
+from inspections.models import DailyReport, Move, ReportVersion
+from inspections.queries.content import content_now
 from inspections.queries.flags import flags_of, uncleared_flags
 from project import clock
 from project.actions.jobs import revise_terms
@@ -43,68 +36,8 @@ from project.domain.canonical import canonical, sha256_of
 from project.domain.editions import Departure
 from project.models import FlagCleared, Signature, new_id
 from project.queries.jobs import now_on
+from tests.inspections.hands import SHOT_TOO_SOON, load, remark, review, shown, sign
 from tests.inspections.wall import DAY, at, q
-
-MEANING = "I was present and recorded what I saw"
-
-
-def shown(wall, report=None) -> str:
-    sheet = report or wall.report
-    return sha256_of(content_now(sheet, known_at=now_on(wall.job)))
-
-
-def sign(wall, member=None, report=None, **changes) -> ReportVersion:
-    member = member or wall.inspector
-    report = report or wall.report
-    facts = {
-        "id": new_id(),
-        "by": member,
-        "report": report,
-        "content_sha256": shown(wall, report),
-        "conforming": True,
-        "printed_name": member.user.printed_name,
-        "meaning": MEANING,
-        "statement": "",
-        "proof": wall.proof(member),
-    }
-    return sign_report(**(facts | changes))
-
-
-def review(wall, member=None, **changes) -> Move:
-    member = member or wall.reviewer
-    facts = {
-        "id": new_id(),
-        "by": member,
-        "report": wall.report,
-        "printed_name": member.user.printed_name,
-        "meaning": "reviewed for the inspection agency",
-        "proof": wall.proof(member),
-    }
-    return review_report(**(facts | changes))
-
-
-def remark(wall, words="Owner on site.", **changes) -> Remark:
-    facts = {
-        "id": new_id(),
-        "by": wall.inspector,
-        "report": wall.report,
-        "kind": "note",
-        "words": words,
-        "at": at("09:00"),
-    }
-    return add_remark(**(facts | changes))
-
-
-def load(wall, **changes) -> Load:
-    facts = {"kind": "truck", "ticket": "52163", "volume": q("3.3", "yd3")}
-    return record_load(
-        id=new_id(),
-        by=wall.inspector,
-        shift=wall.shift,
-        report=wall.report,
-        placement=wall.placement,
-        load=LoadAsCame(**(facts | changes)),
-    )
 
 
 def test_the_hash_is_of_the_canonical_text_and_kept_in_three_places(wall, lines):
@@ -210,7 +143,7 @@ def test_an_associate_signs_alone_only_where_the_contract_lets_it(wall):
 
 def everything_that_writes(wall) -> dict:
     """Return every way to write on a sheet, ready to be called."""
-    kept, came = remark(wall), load(wall)
+    kept, came = remark(wall), load(wall, last_shot_at=None)
     hearts = [RoundAnswer(key, AnswerState.RIGHT) for key in HEARTS]
     walk = Walk(
         kinds=[RoundKind.ROUND],
@@ -280,7 +213,7 @@ def test_a_load_that_nobody_signed_for_may_still_come(wall):
 
 
 def test_flags_are_cleared_with_words_before_review(wall, lines):
-    load(wall, batched_at=at("08:02"), last_shot_at=at("07:49"))
+    load(wall, **SHOT_TOO_SOON)
     load(wall)  # the same ticket again
     flags = flags_of(wall.report, known_at=now_on(wall.job))
     assert [flag.key for flag in flags] == [
@@ -310,7 +243,7 @@ def test_flags_are_cleared_with_words_before_review(wall, lines):
 
 
 def test_a_flag_needs_words_and_must_be_there(wall):
-    load(wall, batched_at=at("08:02"), last_shot_at=at("07:49"))
+    load(wall, **SHOT_TOO_SOON)
     (flag,) = flags_of(wall.report, known_at=now_on(wall.job))
     facts = {"id": new_id(), "by": wall.inspector, "report": wall.report}
     with pytest.raises(ValidationError, match="words are needed"):
@@ -335,162 +268,6 @@ def test_volume_beyond_the_loads_is_kept_and_flagged(wall):
     (flag,) = flags_of(wall.report, known_at=now_on(wall.job))
     assert flag.key == "volume beyond the loads"
     assert "4.00 yd3 placed, 3.30 yd3 delivered" in flag.words
-
-
-def test_somebody_else_of_the_firm_reviews(wall, lines):
-    with pytest.raises(ValidationError, match="DFR-001 is not signed yet"):
-        review(wall)
-    version = sign(wall)
-    with pytest.raises(ValidationError) as refused:
-        review(wall, wall.inspector)
-    assert "somebody else than the author" in refused.value.message_dict["by"][0]
-    with pytest.raises(PermissionDenied):
-        review(wall, wall.qc)
-    before, id = lines(), new_id()
-    done = review(wall, id=id)
-    assert review(wall, id=id) == done
-    assert done.evidence == {"version": 1, "sha256": version.sha256}
-    assert done.signature.content_sha256 == version.sha256
-    assert lines() == before + 1
-    with pytest.raises(ValidationError) as told:
-        review(wall)
-    assert "Last: Solveig Marchetti, review" in told.value.message_dict["move"][0]
-    assert Signature.objects.count() == 2
-
-
-def test_one_associate_does_not_review_another(wall):
-    theirs = open_report(id=new_id(), by=wall.associate, shift=wall.shift)
-    wall.associate.may_sign_alone = True  # as if the contract let the associate sign
-    sign(wall, wall.associate, theirs)
-    facts = {
-        "id": new_id(),
-        "report": theirs,
-        "meaning": "reviewed for the inspection agency",
-    }
-    with pytest.raises(ValidationError, match="both are of associate level"):
-        review_report(
-            **facts,
-            by=wall.other_associate,
-            printed_name=wall.other_associate.user.printed_name,
-            proof=wall.proof(wall.other_associate),
-        )
-    done = review_report(
-        **facts,
-        by=wall.inspector,
-        printed_name=wall.inspector.user.printed_name,
-        proof=wall.proof(wall.inspector),
-    )
-    assert done.state == "reviewed"
-
-
-def amendment(wall, changes, **more) -> dict:
-    facts = {
-        "by": wall.inspector,
-        "report": wall.report,
-        "reason": "the ticket was read again",
-        "changes": changes,
-    }
-    return facts | more
-
-
-def test_an_amendment_is_the_changes_the_version_and_the_signature_in_one_act(
-    wall, lines
-):
-    came = load(wall)
-    first = sign(wall)
-    review(wall)
-    content_before = deepcopy(first.content)
-    correction = new_id()
-
-    def changes():
-        correct_entry(
-            id=correction,
-            by=wall.inspector,
-            entry=came,
-            reason="read again",
-            volume=q("3.6", "yd3"),
-        )
-
-    before = lines()
-    content, digest = preview_amendment(**amendment(wall, changes))
-    assert content["loads"][0]["volume"] == ["3.6", "yd3"]
-    assert lines() == before  # nothing of the preview is kept
-    assert Load.objects.count() == 1
-
-    id = new_id()
-    facts = amendment(wall, changes) | {
-        "id": id,
-        "content_sha256": digest,
-        "conforming": True,
-        "printed_name": wall.inspector.user.printed_name,
-        "meaning": MEANING,
-        "statement": "",
-        "proof": wall.proof(wall.inspector),
-    }
-    second = amend_report(**facts)
-    assert amend_report(**facts) == second
-    assert (second.n, second.sha256, second.reason) == (
-        2,
-        digest,
-        "the ticket was read again",
-    )
-    assert lines() == before + 1
-    assert Load.objects.known_at(now_on(wall.job)).get().pk == correction
-    kept = ReportVersion.objects.get(pk=first.pk)
-    assert kept.content == content_before
-    states = Move.objects.filter(report=wall.report.first).order_by("n")
-    assert [move.state for move in states] == ["signed", "reviewed", "amended"]
-    now = now_on(wall.job)
-    assert report_content(wall.report, known_at=now) == second.content
-    earlier = report_content(wall.report, known_at=first.recorded_at)
-    assert earlier == first.content
-    assert review(wall).evidence["version"] == 2
-    with pytest.raises(ValidationError, match="nothing can be added"):
-        remark(wall)
-
-
-@pytest.mark.parametrize(
-    ("more", "field"),
-    [
-        ({"reason": "slip"}, "reason"),
-        ({"changes": lambda: None}, "changes"),
-        ({"content_sha256": "0" * 64}, "content_sha256"),
-        ({"printed_name": "Somebody"}, "printed_name"),
-    ],
-)
-def test_a_bad_amendment_leaves_the_sheet_as_it_was(wall, lines, more, field):
-    sign(wall)
-    before = lines()
-    facts = amendment(wall, lambda: remark(wall)) | {
-        "id": new_id(),
-        "content_sha256": "0" * 64,
-        "conforming": True,
-        "printed_name": wall.inspector.user.printed_name,
-        "meaning": MEANING,
-        "statement": "",
-        "proof": wall.proof(wall.inspector),
-    }
-    if field == "printed_name":
-        change = remark_with(wall, new_id())
-        facts["changes"] = change
-        _content, facts["content_sha256"] = preview_amendment(**amendment(wall, change))
-    with pytest.raises(ValidationError) as refused:
-        amend_report(**(facts | more))
-    assert field in refused.value.message_dict
-    assert (ReportVersion.objects.count(), Remark.objects.count()) == (1, 0)
-    assert lines() == before
-
-
-def remark_with(wall, id):
-    return lambda: remark(wall, id=id)
-
-
-def test_only_a_signed_sheet_is_amended_and_only_by_its_inspector(wall):
-    with pytest.raises(ValidationError, match="not signed yet"):
-        preview_amendment(**amendment(wall, lambda: remark(wall)))
-    sign(wall)
-    with pytest.raises(ValidationError, match="the sheet of Ottilie Varga"):
-        preview_amendment(**amendment(wall, lambda: None, by=wall.associate))
 
 
 def test_the_sheets_number_and_day_are_on_it(wall):
