@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from crews.views import crews, operators, people
+from crews.views import crews, laboratory, making, operators, panels, people
 
 urlpatterns = [
     path("operators/", operators.operators, name="operators"),
@@ -48,6 +48,28 @@ urlpatterns = [
     ),
     path("rigs/enter/", crews.enter_rig, name="enter_rig"),
     path("rigs/equal/", crews.accept_equal_rigs, name="accept_equal_rigs"),
-    path("pp/", operators.operator, name="panels"),
-    path("pp/<str:code>/", operators.operator, name="panel"),
+    path("panels/", panels.panels, name="panels"),
+    path("panels/shoot/<slug:kind>/", making.shoot, name="shoot_panel"),
+    path("panels/<str:code>/", panels.panel, name="panel"),
+    path("panels/<str:code>/cores/drill/", making.drill_cores, name="drill_cores"),
+    path("panels/<str:code>/judge/", making.judge, name="judge_panel"),
+    path("panels/<str:code>/accept/", making.accept, name="accept_substitute"),
+    path("strength/", laboratory.strength, name="strength"),
+    path("strength/<str:mix>/", laboratory.strength, name="strength_of"),
+    path("laboratory/", laboratory.laboratory, name="laboratory"),
+    path(
+        "laboratory/panels/<str:code>/cores/drill/",
+        making.drill_own_cores,
+        name="drill_own_cores",
+    ),
+    path(
+        "laboratory/panels/<str:code>/results/enter/",
+        laboratory.enter_results,
+        name="enter_results",
+    ),
+    path(
+        "laboratory/reports/<uuid:report>/amend/",
+        laboratory.amend_results,
+        name="amend_results",
+    ),
 ]

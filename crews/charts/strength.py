@@ -9,7 +9,12 @@ from django.utils.translation import gettext as _
 from crews.queries.strength import MixSeries, SetPoint
 from project.charts.control_chart import ChartSet, ChartWords, Limit, control_chart
 from project.charts.drawing import Drawing
+from project.charts.text import number_text
+from project.domain.showing import beside
 from project.domain.verdict import State
+
+# Decimals of a mean that is written out, by its unit.
+_PLACES = {"MPa": 1}
 
 
 def strength_chart(
@@ -23,7 +28,7 @@ def strength_chart(
     mean = f_c * (series.mean_share or Decimal(1))
     least = f_c * (series.single_share or Decimal(1))
     return control_chart(
-        [_set(point) for point in series.points],
+        [_set(point, limit=mean, unit=unit) for point in series.points],
         specified=Limit(_("f_c %(value)s") % {"value": _plain(f_c)}, f_c),
         mean_limit=Limit(_("mean %(value)s") % {"value": _plain(mean)}, mean),
         least_limit=Limit(_("each core %(value)s") % {"value": _plain(least)}, least),
@@ -34,12 +39,12 @@ def strength_chart(
     )
 
 
-def _set(point: SetPoint) -> ChartSet:
+def _set(point: SetPoint, *, limit: Decimal, unit: str) -> ChartSet:
     part = point.panel.row.part
     return ChartSet(
         code=point.panel.code,
         place=part.code if part else "",
-        mean=point.mean,
+        mean=Decimal(beside(point.mean, limit, places=_PLACES.get(unit, 0))),
         cores=tuple(strength for _name, strength in point.set.counted),
         failed=point.set.verdict.state is State.FAIL,
     )
@@ -61,4 +66,4 @@ def _words(series: MixSeries) -> ChartWords:
 
 
 def _plain(value: Decimal) -> str:
-    return f"{value.normalize():f}"
+    return number_text(Decimal(f"{value.normalize():f}"))

@@ -27,6 +27,12 @@ class CrewMemberForm(OfferForm):
 class RigForm(OfferForm):
     """What carries the concrete to the nozzle."""
 
+    ROWS = (
+        ("organization", "code"),
+        ("kind", "machine"),
+        ("compressor", "air_flow"),
+        ("hose_diameter", "hose_length"),
+    )
     organization = PickField(label=gettext_lazy("Firm"))
     code = forms.CharField(label=gettext_lazy("Rig"), max_length=20)
     kind = WordField(RigKind, label=gettext_lazy("Kind"))

@@ -7,6 +7,7 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Any
 
+from crispy_forms.layout import Column, Layout, Row
 from django import forms
 from django.db.models import Model
 from django.utils.translation import gettext as _
@@ -30,6 +31,9 @@ UNITS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
 }
 
 
+_NOT_OFFERED = gettext_lazy("%(value)s is not on this list; allowed is one that is.")
+
+
 def key_of(row: Any) -> str:
     """Return the identity a row is posted by: of a fact, its chain's."""
     return str(getattr(row, "first", None) or row.pk)
@@ -43,29 +47,27 @@ def named(rows: Iterable[Any]) -> list[tuple[Any, str]]:
 class PickField(forms.ChoiceField):
     """One row out of those the page offers; an identity of any other is refused."""
 
-    def __init__(self, **kwargs: Any) -> None:
-        kwargs.setdefault(
-            "error_messages",
-            {
-                "invalid_choice": gettext_lazy(
-                    "%(value)s is not on this list; allowed is one that is."
-                )
-            },
-        )
+    def __init__(self, *, nothing: Any = "", **kwargs: Any) -> None:
+        kwargs.setdefault("error_messages", {"invalid_choice": _NOT_OFFERED})
         super().__init__(**kwargs)
+        self.nothing = nothing
+        self.offered: list[tuple[Any, str]] = []
         self.rows: dict[str, Any] = {}
 
-    def offer(self, rows: Offer, *, nothing: str = "") -> None:
-        """Set what may be chosen; `nothing` words the empty choice."""
-        offered = list(rows)
+    def require(self) -> None:
+        """Ask for a choice, where it could have been left open."""
+        self.required = True
+        self.offer(self.offered)
+
+    def offer(self, rows: Offer) -> None:
+        """Set what may be chosen; one that must be chosen and is alone is chosen."""
+        offered = self.offered = list(rows)
         self.rows = {key_of(row): row for row, _words in offered}
         choices = [(key_of(row), words) for row, words in offered]
         if not self.required or len(choices) != 1:
-            choices.insert(0, ("", nothing or self._empty()))
+            empty = _("choose") if self.required else _("none")
+            choices.insert(0, ("", self.nothing or empty))
         self.choices = choices
-
-    def _empty(self) -> str:
-        return _("choose") if self.required else _("none")
 
     def prepare_value(self, value: Any) -> Any:
         return key_of(value) if isinstance(value, Model) else value
@@ -84,14 +86,7 @@ class WordField(forms.TypedChoiceField):
         choices = [(w.value, w.value) for w in words if w not in leave_out]
         if not kw.get("required", True):
             choices.insert(0, ("", empty))
-        kw.setdefault(
-            "error_messages",
-            {
-                "invalid_choice": gettext_lazy(
-                    "%(value)s is not on this list; allowed is one that is."
-                )
-            },
-        )
+        kw.setdefault("error_messages", {"invalid_choice": _NOT_OFFERED})
         super().__init__(choices=choices, coerce=words, empty_value=None, **kw)
 
 
@@ -121,6 +116,9 @@ class _Measure(QuantityField):
 class OfferForm(SheetForm):
     """A short form whose lists are rows of the job."""
 
+    # Fields that stand side by side; with any, the form is as wide as the page.
+    ROWS: tuple[tuple[str, ...], ...] = ()
+
     def __init__(
         self,
         *args: Any,
@@ -138,6 +136,14 @@ class OfferForm(SheetForm):
             for field in self.fields.values():
                 if isinstance(field, _Measure):
                     field.use_system(job.unit_system)
+        if self.ROWS:
+            self.lay_out()
+
+    def lay_out(self) -> None:
+        """Set the fields that are there side by side, row by row."""
+        named = [[name for name in row if name in self.fields] for row in self.ROWS]
+        rows = [Row(*(Column(name) for name in row)) for row in named if row]
+        self.helper.layout = Layout("id", *rows)
 
     def given(self, *names: str) -> dict[str, Any]:
         """Return some of what was typed, by name."""

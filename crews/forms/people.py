@@ -19,7 +19,9 @@ from project.models import Job
 class MatrixForm(LookForm):
     """For which instant, mix, method and rig operators are judged."""
 
-    mix = PickField(label=gettext_lazy("Mix"), required=False)
+    mix = PickField(
+        label=gettext_lazy("Mix"), required=False, nothing=gettext_lazy("as planned")
+    )
     method = WordField(
         Method,
         label=gettext_lazy("Method"),
@@ -27,19 +29,18 @@ class MatrixForm(LookForm):
         empty=Method.HAND.value,
         leave_out=(Method.HAND,),
     )
-    rig = PickField(label=gettext_lazy("Rig"), required=False)
+    rig = PickField(
+        label=gettext_lazy("Rig"), required=False, nothing=gettext_lazy("any")
+    )
 
     def __init__(
         self, *args: Any, job: Job, mixes: Offer, rigs: Offer, **kwargs: Any
     ) -> None:
         super().__init__(*args, job=job, **kwargs)
-        for name, rows, nothing in (
-            ("mix", mixes, gettext_lazy("as planned")),
-            ("rig", rigs, gettext_lazy("any")),
-        ):
+        for name, rows in (("mix", mixes), ("rig", rigs)):
             field = self.fields[name]
             assert isinstance(field, PickField)  # noqa: S101 declared so above
-            field.offer(rows, nothing=str(nothing))
+            field.offer(rows)
 
 
 class OperatorForm(OfferForm):
@@ -78,6 +79,14 @@ _CLASSES = [
 class CardForm(OfferForm):
     """A card as it is read from the card itself."""
 
+    ROWS = (
+        ("scheme", "number"),
+        ("method", "level"),
+        ("classes",),
+        ("issued_on", "expires_on"),
+        ("verified_by", "verified_on", "verified_how"),
+        ("reason",),
+    )
     scheme = forms.ChoiceField(
         label=gettext_lazy("Scheme"),
         choices=[(s.key, f"{s.key}: {s.name}") for s in SCHEMES.values()],
@@ -124,6 +133,13 @@ def as_typed(card: Certification) -> dict[str, Any]:
 class PlaceForm(OfferForm):
     """An operator's place on the job."""
 
+    ROWS = (
+        ("operator", "code"),
+        ("employer", "submittal"),
+        ("from_on", "to_on"),
+        ("approved_on", "approved_by"),
+        ("reason",),
+    )
     operator = PickField(label=gettext_lazy("Operator"))
     code = forms.CharField(
         label=gettext_lazy("Code on this job"),
@@ -159,6 +175,12 @@ class CorrectPlaceForm(PlaceForm):
 class SuspendForm(OfferForm):
     """An order that an operator shall not shoot."""
 
+    ROWS = (
+        ("from_at", "until_at"),
+        ("process", "position"),
+        ("ordered_by",),
+        ("words",),
+    )
     from_at = LocalDateTimeField(label=gettext_lazy("From"), future=True)
     until_at = LocalDateTimeField(
         label=gettext_lazy("Until"), future=True, required=False

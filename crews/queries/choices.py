@@ -204,3 +204,23 @@ def report(
         return None
     results = LabResult.objects.filter(report=found).select_related("core__panel")
     return found, list(results.order_by("core__panel__code", "core__number"))
+
+
+def placements(
+    job: Job, *, known_at: datetime, for_member: Membership
+) -> list[Placement]:
+    """Return the placements a panel may have been shot with, the latest first."""
+    rows = Placement.objects.known_at(known_at).filter(job=job)
+    firm = own_firm(for_member)
+    if firm is not None:
+        rows = rows.filter(shift__organization=firm)
+    rows = rows.select_related("part", "shift__organization", "rig", "mix_revision")
+    return list(rows.order_by("-code"))
+
+
+def reports(job: Job, *, known_at: datetime, member: Membership) -> list[LabReport]:
+    """Return the letters that stand of a laboratory's own reports, the latest first."""
+    rows = LabReport.objects.known_at(known_at).filter(job=job)
+    rows = rows.filter(laboratory=member.organization)
+    rows = rows.prefetch_related("results__core__panel")
+    return list(rows.order_by("-received_at", "number"))

@@ -57,8 +57,9 @@ def short_form(request: SignedIn, form: Any, **words: Any) -> HttpResponse:
     Words: label, title, action_word, cancel_url, caution.
     """
     status = 422 if form.is_bound else 200
-    context = {"form": form, **words}
-    return render(request, "project/short_form.html", context, status=status)
+    wide = bool(getattr(form, "ROWS", ()))
+    template = "crews/wide_form.html" if wide else "project/short_form.html"
+    return render(request, template, {"form": form, **words}, status=status)
 
 
 def found(row: T | None, what: str) -> T:
