@@ -65,9 +65,8 @@ def sent_before(deed: Deed, model: type[M], id: UUID, **owner: object) -> M | No
 
 def in_force(row: V) -> V:
     """Return the version of a fact that stands now; called under the act's lock."""
-    table = type(row)._base_manager
-    versions: list[V] = list(table.filter(first=row.first))
-    gone = set(table.filter(first=row.first).values_list("supersedes_id", flat=True))
+    versions: list[V] = list(type(row)._base_manager.filter(first=row.first))
+    gone = {version.supersedes_id for version in versions}  # type: ignore[attr-defined]
     latest = next(version for version in versions if version.pk not in gone)
     if latest.withdrawn:
         message = _("%(row)s was withdrawn: %(reason)s")
