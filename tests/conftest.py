@@ -8,6 +8,8 @@ from pathlib import Path
 import hypothesis
 import pytest
 from django.conf import settings
+from django.core.management import call_command
+from django.db import connection
 from django.test import SimpleTestCase, override_settings
 from pytest_django import DjangoDbBlocker
 
@@ -88,6 +90,9 @@ def copies(
     """
     kept = database_copies(tmp_path_factory.mktemp("databases"))
     with django_db_blocker.unblock():
+        if not connection.introspection.table_names():
+            # pytest-django makes no database where no test of the run asks for `db`.
+            call_command("migrate", verbosity=0)
         kept.save("empty")
     return kept
 
