@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from crews.views import crews, laboratory, making, operators, panels, people
+from crews.views import crews, laboratory, making, operators, panels, people, shooting
 
 urlpatterns = [
     path("operators/", operators.operators, name="operators"),
@@ -48,6 +48,20 @@ urlpatterns = [
     ),
     path("rigs/enter/", crews.enter_rig, name="enter_rig"),
     path("rigs/equal/", crews.accept_equal_rigs, name="accept_equal_rigs"),
+    path("shifts/open/", shooting.open_shift, name="open_shift"),
+    path("shifts/<uuid:shift>/close/", shooting.close_shift, name="close_shift"),
+    path(
+        "shifts/<uuid:shift>/placements/record/",
+        shooting.record_placement,
+        name="record_placement",
+    ),
+    path(
+        "shifts/<uuid:shift>/presences/note/",
+        shooting.note_presence,
+        name="note_presence",
+    ),
+    path("presences/<uuid:presence>/end/", shooting.end_presence, name="end_presence"),
+    path("nozzle-times/<uuid:held>/leave/", shooting.leave_nozzle, name="leave_nozzle"),
     path("panels/", panels.panels, name="panels"),
     path("panels/shoot/<slug:kind>/", making.shoot, name="shoot_panel"),
     path("panels/<str:code>/", panels.panel, name="panel"),

@@ -6,11 +6,13 @@ refuses it and a page says there is no such thing.
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 from typing import TypeVar
 from uuid import UUID
 
+from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
+from django.utils.translation import gettext as _
 
 from crews.models import (
     Certification,
@@ -28,7 +30,16 @@ from crews.models import (
     Suspension,
 )
 from crews.queries.operator_files import own_firm
-from project.models import Coat, Job, Membership, Organization, User
+from project.models import (
+    Coat,
+    ElementPart,
+    Job,
+    Membership,
+    MixRevision,
+    Organization,
+    User,
+)
+from project.queries.jobs import approved_mix, mixes, parts
 
 M = TypeVar("M", Crew, Rig)
 
@@ -224,3 +235,19 @@ def reports(job: Job, *, known_at: datetime, member: Membership) -> list[LabRepo
     rows = rows.filter(laboratory=member.organization)
     rows = rows.prefetch_related("results__core__panel")
     return list(rows.order_by("-received_at", "number"))
+
+
+def planned_mix(
+    job: Job, part: ElementPart, *, on: date, known_at: datetime
+) -> MixRevision:
+    """Return the mix a part is planned with on a date; a form's error without one."""
+    drawn = (row for row in parts(job, known_at=known_at) if row.part == part)
+    code = next((row.revision.mix_code for row in drawn), "")
+    rows = [mix for mix in mixes(job, known_at=known_at) if mix.code == code]
+    in_use = approved_mix(rows, code, on=on)
+    found = in_use or max(rows, key=lambda mix: mix.revision, default=None)
+    if found is None:
+        message = _("No mix is planned for %(part)s; allowed is one of this list.")
+        error = ValidationError(message, params={"part": part})
+        raise ValidationError({"mix": error})
+    return found
