@@ -53,7 +53,7 @@ def test_the_ledger_agrees_line_by_line(demo):
     rows = ledger(demo, known_at=AS_OF, on=ON).rows
     found = Counter(
         (
-            row.line.obligation.cell.work_date.isoformat(),
+            row.work_date.isoformat(),
             row.held[0].code,
             row.panel.row.code if row.panel else None,
         )
@@ -114,7 +114,7 @@ def test_every_sheet_is_signed_and_one_is_late(demo):
     wanted = WANTED["reports"]
     assert len(found) == wanted["signed"] == 26
     assert {sheet.state for sheet in found.values()} == {"reviewed"}
-    late = [code for code, sheet in sorted(found.items()) if sheet.timing.late]
+    late = [code for code, sheet in sorted(found.items()) if sheet.timing.late_minutes]
     assert late == [line["report"] for line in wanted["late"]] == ["DFR-019"]
     line = wanted["late"][0]
     assert found["DFR-019"].timing.deadline.replace(second=0, microsecond=0) == at(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from argparse import ArgumentParser
-from datetime import UTC, date, datetime
+from datetime import date
 from typing import Any
 
 from django.conf import settings
@@ -16,6 +16,7 @@ from inspections.management.demo.contract import email_of
 from inspections.management.demo.scenario import Scenario
 from inspections.management.demo.serving import HOST, check_port, serve
 from inspections.management.demo.world import PASSWORD
+from project import clock
 
 
 class Command(BaseCommand):
@@ -93,7 +94,7 @@ class Command(BaseCommand):
 
 def _date(text: str | None) -> date:
     if text is None:
-        return datetime.now(UTC).astimezone().date()
+        return clock.now().astimezone().date()
     try:
         return date.fromisoformat(text)
     except ValueError:
