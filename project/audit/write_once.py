@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from django.apps import apps
-from django.core.checks import CheckMessage, Error
+from django.core.checks import CheckMessage, Warning
 from django.db import connections, models
 from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.utils import DatabaseError
@@ -56,29 +56,35 @@ def missing(connection: BaseDatabaseWrapper) -> list[str]:
     ]
 
 
+def unmigrated(connection: BaseDatabaseWrapper) -> bool:
+    """Say whether a table is absent altogether: nothing was migrated yet."""
+    tables = set(connection.introspection.table_names())
+    return any(model._meta.db_table not in tables for model in guarded_models())
+
+
+def faults(connection: BaseDatabaseWrapper) -> list[str]:
+    """Return, in words with their remedy, why this database may not be served from."""
+    try:
+        if unmigrated(connection):
+            return ["the database is not migrated: run manage.py migrate"]
+        unguarded = missing(connection)
+    except DatabaseError as fault:
+        return [f"the database cannot be asked: {fault}"]
+    if not unguarded:
+        return []
+    tables = ", ".join(unguarded)
+    return [f"no write-once trigger on {tables}: run manage.py migrate"]
+
+
 def check_triggers(
     app_configs: object, databases: Iterable[str] | None = None, **kwargs: Any
 ) -> list[CheckMessage]:
-    """Refuse to serve while a written-once table stands unguarded."""
-    found: list[CheckMessage] = []
-    for alias in databases or ():
-        try:
-            unguarded = missing(connections[alias])
-        except DatabaseError as fault:
-            found.append(
-                Error(f"the database cannot be asked: {fault}", id="nozzle.E1")
-            )
-            continue
-        if unguarded:
-            tables = ", ".join(unguarded)
-            found.append(
-                Error(
-                    f"no write-once trigger on: {tables}",
-                    hint="run manage.py migrate: it puts them in place",
-                    id="nozzle.E2",
-                )
-            )
-    return found
+    """Warn of unguarded tables: not an error, for migrating is what mends it."""
+    return [
+        Warning(f"no write-once trigger on {table}", id="nozzlebook.W001")
+        for alias in databases or ()
+        for table in missing(connections[alias])
+    ]
 
 
 def _names(model: type[models.Model], *, vendor: str) -> list[str]:

@@ -37,7 +37,6 @@ class MeasureField(models.DecimalField[Any, Any]):
         kwargs.setdefault("blank", True)
         super().__init__(*args, **kwargs)
 
-
     def from_db_value(self, value: Decimal | None, *_: object) -> Decimal | None:
         """Return the number without the noughts that only the column's scale added."""
         if value is None:

@@ -12,7 +12,13 @@ from django.db import IntegrityError, InternalError, connection, transaction
 
 from project.actions.jobs import approve_mix
 from project.audit import verify_stream
-from project.audit.write_once import guarded_models, install, missing
+from project.audit.write_once import (
+    check_triggers,
+    faults,
+    guarded_models,
+    install,
+    missing,
+)
 from project.models import AuditEvent, AuditHead, MixRevision, new_id
 
 # PostgreSQL reports a trigger's own exception under the class its code names.
@@ -169,3 +175,15 @@ def test_the_command_exits_1_and_names_the_break(unguarded):
         call_command("verify_records", "J-1", stderr=said)
     assert stop.value.code == 1
     assert "was changed" in said.getvalue()
+
+
+def test_serving_is_refused_where_a_guard_is_missing(book):
+    assert faults(connection) == []
+    _off("project_mixrevision")
+    assert faults(connection) == [
+        "no write-once trigger on project_mixrevision: run manage.py migrate"
+    ]
+    warned = check_triggers(None, databases=["default"])
+    assert [message.msg for message in warned] == [
+        "no write-once trigger on project_mixrevision"
+    ]

@@ -8,7 +8,6 @@ from datetime import datetime
 from typing import Any
 
 from django.core.management.base import CommandError
-from django.core.wsgi import get_wsgi_application
 from gunicorn.app.base import BaseApplication
 
 from project import clock
@@ -39,7 +38,9 @@ class DemoServer(BaseApplication):  # type: ignore[misc]
                 self.cfg.set(name, value)
 
     def load(self) -> Any:
-        return get_wsgi_application()
+        from project.wsgi import application
+
+        return application
 
 
 def check_port(port: int) -> None:
