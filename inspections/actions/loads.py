@@ -119,6 +119,7 @@ def finish_load(
     """
     require(by, Ability.RECORD_SHOOTING)
     of_job(by.job, load=load)
+    for_firm(by, load.shift.organization_id)
     not_ahead(by, last_shot_at=last_shot_at)
     with act(on=by.job, by=by, verb="load.finished") as deed:
         row = in_force(load)
@@ -145,6 +146,7 @@ def record_fresh_test(
     """Keep one test of a load's fresh concrete; a retest is a second row."""
     require(by, Ability.RECORD_SHOOTING)
     of_job(by.job, load=load)
+    for_firm(by, load.shift.organization_id)
     not_ahead(by, at=at)
     one_of("kind", kind, FreshTestKind)
     wanted = FRESH_TEST_DIMENSIONS[FreshTestKind(kind)]

@@ -13,15 +13,22 @@ from django.utils.translation import gettext as _
 
 from crews.actions.checks import in_force, of_job, refuse, sent_before
 from crews.models import Placement
-from inspections.actions.checks import next_number, not_ahead, one_of, writable
+from inspections.actions.checks import (
+    next_number,
+    not_ahead,
+    one_of,
+    own_firm,
+    writable,
+)
 from inspections.domain.catalogue import (
     AnswerState,
     Edition,
     RoundKind,
     Severity,
 )
+from inspections.domain.moves import STILL_OPEN
 from inspections.domain.rounds import RoundAnswer, in_full, round_faults, the_rest
-from inspections.models import DailyReport, Deficiency, Round
+from inspections.models import DailyReport, Deficiency, Move, Round
 from inspections.queries.catalogue import edition as edition_of
 from inspections.queries.walks import ground_of, nozzle_times_at
 from project.actions.abilities import require
@@ -174,7 +181,7 @@ def _open_deficiencies(row: Round, walk: Walk, deed: Deed, by: Membership) -> No
             continue
         finding = walk.findings.get(answer.item, Finding())
         if finding.already is not None:
-            of_job(by.job, findings=finding.already)
+            _seen_again(by, finding.already, answer.item)
             continue
         severity = finding.severity or edition.item(answer.item).severity_now(
             again=_again(row, answer.item, deed)
@@ -196,6 +203,16 @@ def _open_deficiencies(row: Round, walk: Walk, deed: Deed, by: Membership) -> No
                 cause=answer.cause,
             )
         )
+
+
+def _seen_again(by: Membership, already: Deficiency, item: str) -> None:
+    """Refuse a deficiency that is not this finding: of another item, or closed."""
+    of_job(by.job, findings=already)
+    own_firm(by, already)
+    last = Move.objects.filter(deficiency=already.first).order_by("n").last()
+    if already.item != item or (last is not None and last.state not in STILL_OPEN):
+        message = _("%(what)s is no open deficiency of %(item)s.")
+        refuse("findings", message, what=already, item=item)
 
 
 def _again(row: Round, item: str, deed: Deed) -> bool:

@@ -292,6 +292,9 @@ NONCONFORMANCE = MoveTable(
     ),
 )
 
+# The states of a deficiency in which something still has to be done about it.
+STILL_OPEN = ("open", "corrected")
+
 _AMENDMENT = words("reason", "an amendment gives its reason", _PRACTICE)
 _SIGNING = (
     words("meaning", "what the signature means is chosen"),

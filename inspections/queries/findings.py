@@ -11,7 +11,7 @@ from django.db.models import Q
 
 from inspections.domain.ages import full_days, response_due
 from inspections.domain.catalogue import Item
-from inspections.domain.moves import DEFICIENCY, NONCONFORMANCE, open_to
+from inspections.domain.moves import DEFICIENCY, NONCONFORMANCE, STILL_OPEN, open_to
 from inspections.models import Deficiency, Move, Nonconformance, Photo
 from inspections.queries.catalogue import CURRENT, edition
 from inspections.queries.known import grouped, within
@@ -21,8 +21,6 @@ from project.domain.roles import Role
 from project.domain.terms import terms_on
 from project.models import Job, Membership
 from project.queries.jobs import terms_revisions
-
-_OPEN = ("open", "corrected")
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +41,7 @@ class DeficiencyRow:
 
     @property
     def is_open(self) -> bool:
-        return self.state in _OPEN
+        return self.state in STILL_OPEN
 
     @property
     def waits_for(self) -> str:
@@ -127,7 +125,7 @@ def _deficiency(
     known_at: datetime,
 ) -> DeficiencyRow:
     state = moves[-1].state if moves else DEFICIENCY.initial
-    until = known_at if state in _OPEN else moves[-1].at
+    until = known_at if state in STILL_OPEN else moves[-1].at
     version = CURRENT if row.round is None else row.round.edition
     return DeficiencyRow(
         row=row,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from decimal import Decimal
 
 import pytest
@@ -11,6 +12,7 @@ from inspections.actions.corrections import correct_entry, withdraw_entry
 from inspections.actions.loads import (
     finish_load,
     record_fresh_test,
+    record_load,
 )
 from inspections.actions.readings import Measured, record_readings
 from inspections.actions.reports import (
@@ -18,9 +20,14 @@ from inspections.actions.reports import (
     record_weather,
     void_report,
 )
+from inspections.actions.rounds import Walk, correct_round, record_round
+from inspections.domain.catalogue import HEARTS, AnswerState, RoundKind
+from inspections.domain.rounds import RoundAnswer
 from inspections.models import DailyReport, FreshTest, Load, Reading, Remark, Weather
+from project import clock
 from project.models import new_id
-from tests.inspections.hands import load, remark
+from tests.factories import make_placement, make_shift
+from tests.inspections.hands import find, load, raise_one, remark, truck
 from tests.inspections.wall import at, q
 
 
@@ -237,78 +244,114 @@ def test_readings_of_the_wrong_kind_leave_none_of_the_set(wall):
     assert Reading.objects.count() == 0
 
 
-def test_a_correction_is_a_second_version_with_its_reason(wall, lines):
-    came, before = load(wall), lines()
-    new = correct_entry(
-        id=new_id(),
-        by=wall.inspector,
-        entry=came,
-        reason="ticket read again",
-        volume=q("3.6", "yd3"),
-        ticket="52136",
-    )
-    assert (new.first, new.supersedes_id, new.order) == (came.pk, came.pk, came.order)
-    assert (new.volume, new.ticket) == (Decimal("3.6"), "52136")
-    assert (new.last_shot_at, new.last_shot_recorded_at) == (
-        came.last_shot_at,
-        new.recorded_at,
-    )
-    known = Load.objects.known_at(new.recorded_at)
-    assert [row.pk for row in known] == [new.pk]
-    assert lines() == before + 1
-
-
-@pytest.mark.parametrize(
-    ("values", "reason", "field"),
-    [
-        ({"order": 3}, "slip", "order"),
-        ({"volume": q("3.3", "in")}, "slip", "volume"),
-        ({"volume": q("2.5", "m3")}, "slip", "volume"),
-        ({"volume": q("3.6", "yd3")}, " ", "reason"),
-        ({"returned": q("4", "yd3")}, "slip", "returned"),
-    ],
-)
-def test_a_bad_correction_changes_nothing(wall, lines, values, reason, field):
-    came = load(wall, returned=q("0.1", "yd3"))
-    before = lines()
-    with pytest.raises(ValidationError) as refused:
-        correct_entry(
-            id=new_id(), by=wall.inspector, entry=came, reason=reason, **values
-        )
-    assert field in refused.value.message_dict
-    assert (Load.objects.count(), lines()) == (1, before)
-
-
-def test_an_entry_corrected_by_somebody_else_meanwhile_is_corrected_from_there(wall):
-    came = load(wall)
-    change = {"by": wall.inspector, "entry": came, "reason": "read again"}
-    correct_entry(id=new_id(), ticket="52136", **change)
-    last = correct_entry(id=new_id(), truck="2", **change)
-    assert (last.ticket, last.truck) == ("52136", "2")
-
-
-def test_a_withdrawn_entry_is_kept_and_counts_no_more(wall):
-    note = remark(wall)
-    gone = withdraw_entry(
-        id=new_id(), by=wall.inspector, entry=note, reason="other shift"
-    )
-    assert not Remark.objects.known_at(gone.recorded_at).exists()
-    assert Remark.objects.count() == 2
-    with pytest.raises(ValidationError, match="was withdrawn"):
-        withdraw_entry(id=new_id(), by=wall.inspector, entry=note, reason="again")
-
-
-def test_nobody_of_another_firm_corrects_an_entry(wall):
-    note = remark(wall)
-    with pytest.raises(PermissionDenied):
-        correct_entry(
-            id=new_id(), by=wall.qc, entry=note, reason="not so", words="nobody"
-        )
-
-
 def test_rows_of_another_job_are_refused_by_field(wall):
     # As a page would get it from a posted identity of another job.
     wall.shift.job_id = new_id()
     with pytest.raises(ValidationError) as refused:
         load(wall)
     assert "shift" in refused.value.message_dict
+
+
+@pytest.mark.parametrize("changes", [{"report": "other"}, {"placement": "other"}])
+def test_a_load_of_another_shift_is_refused_by_field(wall, changes):
+    with clock.set_to(at("2026-08-12 07:00")):
+        shift = make_shift(
+            wall.inspector, wall.site.contractor, date(2026, 8, 12), starts="06:30"
+        )
+        others = {
+            "report": open_report(id=new_id(), by=wall.inspector, shift=shift),
+            "placement": make_placement(wall.site, shift),
+        }
+        (field,) = changes
+        with pytest.raises(ValidationError) as refused:
+            record_load(
+                id=new_id(),
+                by=wall.inspector,
+                shift=wall.shift,
+                load=truck(),
+                **{field: others[field]},
+            )
+    assert "is not of the shift" in refused.value.message_dict[field][0]
+
+
+def everything_sent(wall) -> dict:
+    """Return every entry with an identity of its own, ready to be sent twice."""
+    note, came, found = remark(wall), load(wall), find(wall)
+    walk = Walk(
+        kinds=[RoundKind.ROUND],
+        at=at("08:00"),
+        edition="1.0.0",
+        answers=[RoundAnswer(key, AnswerState.RIGHT) for key in HEARTS],
+        part=wall.part,
+    )
+    late = record_round(id=new_id(), by=wall.inspector, report=None, walk=walk)
+    by = {"by": wall.inspector}
+    on = by | {"report": wall.report, "at": at("09:00")}
+    fix = by | {"reason": "read again"}
+    return {
+        "sheet": lambda id: open_report(id=id, by=wall.qc, shift=wall.shift),
+        "remark": lambda id: remark(wall, id=id),
+        "weather": lambda id: record_weather(id=id, **on, sky="clear"),
+        "surface": lambda id: record_readings(
+            id=id,
+            **on,
+            kind="surface temperature",
+            readings=[Measured(q("-2", "C"))],
+        ),
+        "load": lambda id: record_load(
+            id=id, **by, shift=wall.shift, load=truck(ticket="1")
+        ),
+        "test": lambda id: record_fresh_test(
+            id=id,
+            **by,
+            load=came,
+            at=at("09:00"),
+            kind="temperature",
+            value=q("81", "F"),
+        ),
+        "finding": lambda id: find(wall, id=id),
+        "report": lambda id: raise_one(wall, came, id=id),
+        "correction": lambda id: correct_entry(
+            id=id, **fix, entry=came, mix_revision=wall.mix
+        ),
+        "late walk put right": lambda id: correct_round(
+            id=id, **fix, round=late, walk=walk
+        ),
+        "finding put right": lambda id: correct_entry(
+            id=id, **fix, entry=found, volume_removed=q("2", "ft3")
+        ),
+        "withdrawal": lambda id: withdraw_entry(id=id, **fix, entry=note),
+    }
+
+
+def test_whatever_is_sent_twice_is_kept_once(wall, lines):
+    for name, send in everything_sent(wall).items():
+        before, id = lines(), new_id()
+        first = send(id)
+        assert send(id) == first, name
+        assert lines() == before + 1, name
+
+
+def test_a_sheet_voided_twice_is_void_once_and_no_number_is_lost(wall, lines):
+    void = {"by": wall.inspector, "report": wall.report}
+    first = void_report(**void, reason="wrong shift")
+    before = lines()
+    assert void_report(**void, reason="again").voided_reason == first.voided_reason
+    assert lines() == before
+
+
+@pytest.mark.parametrize(
+    ("changes", "field"),
+    [({"readings": []}, "readings"), ({"report": None}, "part")],
+)
+def test_readings_of_nothing_are_refused_by_field(wall, changes, field):
+    facts = {
+        "report": wall.report,
+        "kind": "thickness",
+        "at": at("12:30"),
+        "readings": [Measured(q("10.1", "in"))],
+    }
+    with pytest.raises(ValidationError) as refused:
+        record_readings(id=new_id(), by=wall.inspector, **(facts | changes))
+    assert field in refused.value.message_dict
+    assert Reading.objects.count() == 0

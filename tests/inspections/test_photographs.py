@@ -8,9 +8,9 @@ from django.core.exceptions import PermissionDenied, ValidationError
 from inspections.models import Photo
 from project.actions.files import read_kept
 from project.models import Attachment, new_id
-from tests.inspections.hands import photograph, sign
+from tests.inspections.hands import find, photograph, sign
 from tests.inspections.wall import at
-from tests.support.hostile import REFUSED, jpeg
+from tests.support.hostile import REFUSED, exif, jpeg
 
 pytestmark = pytest.mark.usefixtures("files")
 
@@ -83,3 +83,17 @@ def test_a_signed_sheet_takes_no_photograph_and_leaves_no_files(wall, files):
     with pytest.raises(ValidationError, match="DFR-001 was signed"):
         photograph(wall)
     assert (Photo.objects.count(), kept_files(files)) == (0, 0)
+
+
+def test_a_findings_photograph_is_of_its_part_and_its_own_firms(wall):
+    found = find(wall)
+    photo = photograph(wall, deficiency=found, placement=None)
+    assert (photo.deficiency_id, photo.part) == (found.first, wall.part)
+    with pytest.raises(PermissionDenied):
+        photograph(wall, by=wall.qc, report=None, deficiency=found)
+
+
+def test_the_cameras_time_counts_where_nobody_typed_one(wall):
+    raw = jpeg(exif=exif(taken="2026:08:11 08:15:00", offset="-06:00"))
+    assert photograph(wall, raw=raw, at=None).at == at("08:15")
+    assert photograph(wall, at=None).at == at("15:00")

@@ -15,6 +15,7 @@ from inspections.queries.catalogue import edition
 from project import clock
 from project.domain.identity import derived
 from project.models import new_id
+from tests.inspections.hands import correct, find_right
 from tests.inspections.wall import at, q
 
 RIGHT, DEFICIENT = AnswerState.RIGHT, AnswerState.DEFICIENT
@@ -200,6 +201,14 @@ def test_a_corrected_walk_opens_what_is_newly_found_and_keeps_the_first(wall):
     assert new.first == first.pk
     assert states(Round.objects.get(pk=first.pk))["place-overspray"] == "not_looked_at"
     assert Deficiency.objects.get().pk == derived(first.pk, "place-overspray")
+    correct_round(
+        id=new_id(),
+        by=wall.inspector,
+        round=new,
+        walk=walk(wall, [RoundAnswer("place-overspray", DEFICIENT, cause="wind")]),
+        reason="the cause was seen too",
+    )
+    assert Deficiency.objects.count() == 1
 
 
 @pytest.mark.parametrize(
@@ -225,3 +234,30 @@ def test_a_bad_deficiency_is_refused_by_field(wall, lines, changes, field):
     assert field in refused.value.message_dict
     assert (Deficiency.objects.count(), lines()) == (0, before)
     assert open_deficiency(id=new_id(), by=wall.inspector, **facts).number == 1
+
+
+def test_a_deficiency_seen_again_while_open_is_not_opened_twice(wall):
+    answer = RoundAnswer("place-overspray", DEFICIENT)
+    record(wall, answer)
+    (first,) = Deficiency.objects.all()
+    again = Finding(already=first)
+    record(wall, answer, at=at("09:00"), findings={"place-overspray": again})
+    assert Deficiency.objects.get() == first
+    correct(wall, first)
+    find_right(wall, first)
+    other = RoundAnswer("place-nozzle-angle", DEFICIENT)
+    for given, item in ((answer, "place-overspray"), (other, "place-nozzle-angle")):
+        with pytest.raises(ValidationError, match="DEF-001 is no open deficiency"):
+            record(wall, given, at=at("10:00"), findings={item: again})
+    assert Round.objects.count() == 2
+
+
+def test_a_repeat_off_any_placement_is_no_graver(wall):
+    answers = [
+        RoundAnswer(key, DEFICIENT if key == "place-sand-pockets" else RIGHT)
+        for key in HEARTS
+    ]
+    for when in ("08:00", "09:00"):
+        record(wall, answers=answers, at=at(when), placement=None, part=wall.part)
+    severities = Deficiency.objects.values_list("severity", flat=True)
+    assert set(severities) == {edition().item("place-sand-pockets").severity}

@@ -210,6 +210,10 @@ def test_a_load_that_nobody_signed_for_may_still_come(wall):
         load=LoadAsCame(kind="truck", ticket="52199", volume=q("1", "yd3")),
     )
     assert late.report_id is None
+    facts = {"load": late, "last_shot_at": at("14:00")}
+    assert finish_load(by=wall.qc, **facts).last_shot_at == at("14:00")
+    with pytest.raises(PermissionDenied):
+        finish_load(by=wall.other_qc, **facts)
 
 
 def test_flags_are_cleared_with_words_before_review(wall, lines):
@@ -227,11 +231,11 @@ def test_flags_are_cleared_with_words_before_review(wall, lines):
     assert all(flag.words in said for flag in flags)
     assert Signature.objects.count() == 1
     before = lines()
-    for flag in flags:
+    for flag, by in zip(flags, (wall.inspector, wall.reviewer), strict=True):
         for _twice in range(2):
             clear_flag(
                 id=new_id(),
-                by=wall.inspector,
+                by=by,
                 report=wall.report,
                 mark=flag.mark,
                 words="The plant's clock was wrong; the driver said 07:02.",

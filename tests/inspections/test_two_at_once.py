@@ -17,13 +17,21 @@ from inspections.actions.deficiencies import open_deficiency
 from inspections.actions.moves import make_move
 from inspections.actions.reports import add_remark, open_report
 from inspections.actions.signing import sign_report
-from inspections.models import DailyReport, Deficiency, Move, Remark, ReportVersion
+from inspections.models import (
+    DailyReport,
+    Deficiency,
+    Move,
+    Photo,
+    Remark,
+    ReportVersion,
+)
 from inspections.queries.content import content_now
 from project import clock
 from project.audit import verify_stream
 from project.domain.canonical import sha256_of
 from project.models import AuditEvent, new_id
 from project.queries.jobs import now_on
+from tests.inspections.hands import photograph
 from tests.inspections.wall import Wall, at, build_wall
 
 HANDS = 4
@@ -163,4 +171,13 @@ def test_deficiencies_opened_at_once_keep_the_row_of_numbers(wall):
     assert told(at_once(*[hand] * HANDS)) == []
     numbers = Deficiency.objects.values_list("number", flat=True)
     assert sorted(numbers) == list(range(1, HANDS + 1))
+    sound(wall)
+
+
+def test_one_photograph_sent_by_two_tablets_at_once_is_one(wall, settings, tmp_path):
+    settings.MEDIA_ROOT = tmp_path
+    id = new_id()
+    outcomes = at_once(*[lambda: photograph(wall, id=id)] * 2)
+    assert {row.pk for row in outcomes} == {id}
+    assert Photo.objects.get().number == 1
     sound(wall)
