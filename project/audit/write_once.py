@@ -205,7 +205,8 @@ def _absent_column(model: type[models.Model], child: Any) -> str:
     name, _, lookup = child[0].rpartition("__")
     if lookup != "isnull" or child[1] is not True:
         raise ValueError(f"{model._meta.label}: no trigger is made for {child}")
-    return model._meta.get_field(name).column  # type: ignore[union-attr]
+    by_name = {f.name: f.column for f in model._meta.concrete_fields}
+    return by_name[name]
 
 
 def _same(columns: Iterable[str]) -> str:

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from uuid import UUID
 
 from project import clock
-from project.domain.roles import Role
+from project.domain.roles import OWN_FIRM_ONLY, Role
 from project.domain.terms import Terms, terms_on
 from project.models import (
     AuditEvent,
@@ -135,20 +135,38 @@ def approved_mix(
     return max(usable, key=lambda mix: mix.revision, default=None)
 
 
+@dataclass(frozen=True, slots=True)
+class TrailLine:
+    """One line of the trail; its words only for the firm whose act it was."""
+
+    event: AuditEvent
+    own: bool
+
+
 def audit_lines(
-    job: Job,
+    member: Membership,
     *,
     subject_id: UUID | None = None,
     before: int | None = None,
     most: int = 50,
-) -> list[AuditEvent]:
-    """Return lines of the job's trail, newest first, of one record or of all."""
-    rows = AuditEvent.objects.filter(stream=job.stream).order_by("-seq")
+) -> list[TrailLine]:
+    """Return lines of the job's trail, newest first, of one record or of all.
+
+    Who reads only their own firm's records sees only its acts; everybody else sees
+    that something was done and by whom, and what was said where the firm is theirs.
+    """
+    rows = AuditEvent.objects.filter(stream=member.job.stream).order_by("-seq")
+    firm = Membership.objects.filter(
+        job=member.job, organization=member.organization_id
+    )
+    own = set(firm.values_list("pk", flat=True))
+    if Role(member.role) in OWN_FIRM_ONLY:
+        rows = rows.filter(actor_id__in=own)
     if subject_id is not None:
         rows = rows.filter(subject_id=subject_id)
     if before is not None:
         rows = rows.filter(seq__lt=before)
-    return list(rows[:most])
+    return [TrailLine(event=row, own=row.actor_id in own) for row in rows[:most]]
 
 
 def audit_head(job: Job) -> tuple[int, str]:

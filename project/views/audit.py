@@ -19,7 +19,7 @@ def audit_trail(
     """Show who did what, newest first, and the hash at the end of the chain."""
     before = request.GET.get("before", "")
     lines = audit_lines(
-        door.job,
+        door.member,
         subject_id=record,
         before=int(before) if before.isdecimal() else None,
     )

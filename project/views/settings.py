@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -12,7 +13,7 @@ from django.utils.translation import gettext as _
 from project.access import GET_POST, Door, SignedIn, job_view
 from project.actions import accounts as people
 from project.actions import jobs as actions
-from project.domain.editions import Departure
+from project.domain.editions import Departure, edition_of
 from project.domain.roles import Ability, Role
 from project.domain.term_kinds import TERM_KINDS
 from project.forms.settings import (
@@ -40,6 +41,7 @@ def job_settings(request: SignedIn, door: Door) -> HttpResponse:
     )
     context = {
         "terms": terms,
+        "edition": edition_of(terms.edition).name if terms else "",
         "departures": _rows(terms.departures) if terms else [],
         "revisions": revisions,
         "mixes": queries.mixes(door.job, known_at=door.known_at),
@@ -62,7 +64,8 @@ def terms(request: SignedIn, door: Door, number: int) -> HttpResponse:
     if found is None:
         raise Http404("no such revision")
     rows = _rows(found.facts().values)
-    context = {"revision": found, "rows": rows, "revisions": revisions}
+    edition = edition_of(found.edition).name
+    context = {"revision": found, "rows": rows, "edition": edition}
     return render(request, "project/terms.html", context)
 
 
@@ -232,7 +235,15 @@ def part(request: SignedIn, door: Door, code: str) -> HttpResponse:
     if found is None:
         raise Http404("no such part")
     bars = reinforcement_words(found.revision.reinforcement)
-    context = {"row": found, "revision": found.revision, "bars": bars}
+    context = {
+        "row": found,
+        "revision": found.revision,
+        "bars": bars,
+        "tolerances": [
+            {**line, "low": Decimal(line["low"]), "high": Decimal(line["high"])}
+            for line in found.revision.tolerances
+        ],
+    }
     return render(request, "project/part.html", context)
 
 
