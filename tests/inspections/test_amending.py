@@ -78,6 +78,7 @@ def amendment(wall, changes, **more) -> dict:
     return facts | more
 
 
+@pytest.mark.usefixtures("sound")
 def test_an_amendment_is_the_changes_the_version_and_the_signature_in_one_act(
     wall, lines
 ):
@@ -134,6 +135,7 @@ def test_an_amendment_is_the_changes_the_version_and_the_signature_in_one_act(
         remark(wall)
 
 
+@pytest.mark.usefixtures("sound")
 @pytest.mark.parametrize(
     ("more", "field"),
     [

@@ -53,6 +53,7 @@ def test_a_contractor_opens_no_sheet_on_another_contractors_shift(wall):
     assert DailyReport.objects.count() == 1
 
 
+@pytest.mark.usefixtures("sound")
 def test_a_voided_sheet_keeps_its_number_and_takes_nothing_more(wall):
     void_report(by=wall.inspector, report=wall.report, reason="wrong shift")
     with pytest.raises(ValidationError) as refused:
@@ -134,6 +135,7 @@ def test_weather_that_cannot_be_is_refused_by_field(wall, readings, field):
     assert Weather.objects.count() == 0
 
 
+@pytest.mark.usefixtures("sound")
 def test_a_load_comes_in_order_and_its_end_is_filled_once(wall, lines):
     first = load(wall, last_shot_at=None)
     second = load(wall, ticket="52164")
@@ -324,6 +326,7 @@ def everything_sent(wall) -> dict:
     }
 
 
+@pytest.mark.usefixtures("sound")
 def test_whatever_is_sent_twice_is_kept_once(wall, lines):
     for name, send in everything_sent(wall).items():
         before, id = lines(), new_id()

@@ -29,6 +29,7 @@ def deficiency(wall) -> Deficiency:
     )
 
 
+@pytest.mark.usefixtures("sound")
 def test_a_deficiency_is_told_corrected_and_looked_at_again(wall, deficiency, lines):
     before = lines()
     notify(
@@ -165,6 +166,7 @@ def test_the_numbers_own_rule_holds_without_the_action(wall, deficiency):
         twin.save(force_insert=True)
 
 
+@pytest.mark.usefixtures("sound")
 def test_a_nonconformance_takes_its_deficiencies_with_it_in_one_act(
     wall, deficiency, lines
 ):
@@ -205,6 +207,7 @@ def test_a_bad_nonconformance_takes_no_number(wall, changes, field):
     assert raise_one(wall, wall.placement).number == 1
 
 
+@pytest.mark.usefixtures("sound")
 def test_a_report_is_notified_before_the_owner_or_engineer_closes_it(wall):
     row = raise_one(wall, wall.placement)
     close = {"subject": row, "move": "close", "words": "closed"}

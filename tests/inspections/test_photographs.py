@@ -19,6 +19,7 @@ def kept_files(files) -> int:
     return sum(path.is_file() for path in files.rglob("*"))
 
 
+@pytest.mark.usefixtures("sound")
 def test_a_photograph_is_one_row_one_line_and_files_named_by_their_content(
     wall, lines, files
 ):

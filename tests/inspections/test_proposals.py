@@ -40,6 +40,7 @@ def take(wall, id=None):
         )
 
 
+@pytest.mark.usefixtures("sound")
 def test_a_take_that_is_not_qualified_proposes_and_stores_nothing(wall, lines):
     before, id = lines(), new_id()
     taken, frozen = take(wall, id)

@@ -106,6 +106,7 @@ def test_a_heart_in_a_group_is_refused(wall):
     assert len(refused.value.message_dict["answers"]) == len(HEARTS)
 
 
+@pytest.mark.usefixtures("sound")
 def test_a_deficient_answer_opens_one_deficiency_whatever_is_sent_again(wall, lines):
     before, id = lines(), new_id()
     finding = Finding(place="grid B3", words="Groove behind two bars.")
@@ -189,6 +190,7 @@ def test_a_late_walk_stands_without_a_sheet_by_its_part(wall):
         )
 
 
+@pytest.mark.usefixtures("sound")
 def test_a_corrected_walk_opens_what_is_newly_found_and_keeps_the_first(wall):
     first = record(wall)
     new = correct_round(

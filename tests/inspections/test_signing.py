@@ -40,6 +40,7 @@ from tests.inspections.hands import SHOT_TOO_SOON, load, remark, review, shown, 
 from tests.inspections.wall import DAY, at, q
 
 
+@pytest.mark.usefixtures("sound")
 def test_the_hash_is_of_the_canonical_text_and_kept_in_three_places(wall, lines):
     remark(wall)
     load(wall)
@@ -194,6 +195,7 @@ def test_nothing_can_be_written_on_a_signed_sheet(wall, lines):
     assert lines() == before
 
 
+@pytest.mark.usefixtures("sound")
 def test_each_of_those_ways_writes_on_an_open_sheet(wall, lines):
     for write in everything_that_writes(deepcopy(wall)).values():
         before = lines()
@@ -216,6 +218,7 @@ def test_a_load_that_nobody_signed_for_may_still_come(wall):
         finish_load(by=wall.other_qc, **facts)
 
 
+@pytest.mark.usefixtures("sound")
 def test_flags_are_cleared_with_words_before_review(wall, lines):
     load(wall, **SHOT_TOO_SOON)
     load(wall)  # the same ticket again
