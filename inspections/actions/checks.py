@@ -18,8 +18,9 @@ from django.utils.translation import gettext as _
 from crews.actions.checks import in_force, not_later, of_job, refuse, shown
 from inspections.models import DailyReport, ReportVersion
 from project import clock
+from project.audit import Deed
 from project.domain.units import Quantity
-from project.models import Membership
+from project.models import Membership, Version
 
 # The sheet whose amendment is being written: the only signed one that takes entries.
 _amending: ContextVar[UUID | None] = ContextVar("sheet being amended", default=None)
@@ -88,6 +89,16 @@ def writable(by: Membership, report: DailyReport) -> DailyReport:
         who, at = signed.signature.printed_name, shown(signed.recorded_at, by.job)
         refuse("report", message, sheet=sheet, who=who, at=at)
     return sheet
+
+
+def about(deed: Deed, row: Version) -> None:
+    """Let the act's line be about a record, by the identity everybody knows it by.
+
+    Otherwise the first row written names it: a signature, a move.
+    """
+    if deed.subject is None:
+        first = row.pk == row.first
+        deed.subject = row if first else type(row)._base_manager.get(pk=row.first)
 
 
 def first_version(report: DailyReport) -> ReportVersion | None:

@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 
 from crews.actions.checks import in_force, of_job, refuse, sent_before
 from inspections.actions.checks import (
+    about,
     needed,
     not_ahead,
     not_below_zero,
@@ -84,6 +85,7 @@ def correct_entry(
         if there := sent_before(deed, type(entry), id, job_id=by.job_id):
             return there
         old = in_force(entry)
+        about(deed, old)
         _sheet_takes_it(by, old)
         new = old.revised(id=id)
         for name, value in _columns(old, values).items():
@@ -99,6 +101,7 @@ def withdraw_entry(*, id: UUID, by: Membership, entry: E, reason: str) -> E:
         if there := sent_before(deed, type(entry), id, job_id=by.job_id):
             return there
         old = in_force(entry)
+        about(deed, old)
         _sheet_takes_it(by, old)
         new = old.revised(id=id, withdrawn=True)
         _recorded_again(new, deed.at)

@@ -16,7 +16,7 @@ from django.core.exceptions import PermissionDenied, ValidationError
 from django.utils.translation import gettext as _
 
 from crews.actions.checks import in_force, of_job, refuse, sent_before, shown
-from inspections.actions.checks import needed, not_ahead
+from inspections.actions.checks import about, needed, not_ahead
 from inspections.domain.moves import (
     DEFICIENCY,
     NONCONFORMANCE,
@@ -69,6 +69,7 @@ def make_move(
             return there
         _in_sight(by, subject, known_at=deed.at)
         subject = in_force(subject)
+        about(deed, subject)
         seen = getattr(subject, "seen_at", None) or getattr(
             subject, "observed_at", None
         )

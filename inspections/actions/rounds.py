@@ -14,6 +14,7 @@ from django.utils.translation import gettext as _
 from crews.actions.checks import in_force, of_job, refuse, sent_before
 from crews.models import Placement
 from inspections.actions.checks import (
+    about,
     next_number,
     not_ahead,
     one_of,
@@ -105,6 +106,7 @@ def correct_round(
         if there := sent_before(deed, Round, id, job_id=by.job_id):
             return there
         old = in_force(round)
+        about(deed, old)
         sheet = None if old.report is None else writable(by, old.report)
         row = deed.supersede(old, _round(id, by, sheet, walk, deed), reason=reason)
         _open_deficiencies(row, walk, deed, by)

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 
 from crews.actions.checks import in_force, of_job, refuse, sent_before, shown
 from inspections.actions.checks import (
+    about,
     amending,
     first_version,
     needed,
@@ -65,6 +66,7 @@ def sign_report(
             refuse("report", message, sheet=report, who=who, at=at)
         sheet = writable(by, report)
         _own_sheet(by, sheet)
+        about(deed, sheet)
         content = content_now(sheet, known_at=deed.at)
         return _seal(
             deed,
@@ -169,6 +171,7 @@ def review_report(
             message = _("%(sheet)s is not signed yet; allowed is a signed sheet.")
             refuse("report", message, sheet=sheet)
         _certified(by, sheet)
+        about(deed, sheet)
         open_flags = uncleared_flags(sheet, known_at=deed.at)
         if open_flags:
             message = _("Clear these flags first: %(flags)s.")
@@ -207,6 +210,7 @@ def _amended(
         refuse("reason", message, given=reason.strip(), least=LEAST_REASON)
     if first_version(report) is None:
         refuse("report", _("%(sheet)s is not signed yet: write on it."), sheet=report)
+    about(deed, report)
     written = len(deed.rows)
     with amending(report):
         sheet = writable(by, report)

@@ -34,7 +34,7 @@ from project.actions.jobs import revise_terms
 from project.actions.signatures import prove
 from project.domain.canonical import canonical, sha256_of
 from project.domain.editions import Departure
-from project.models import FlagCleared, Signature, new_id
+from project.models import AuditEvent, FlagCleared, Signature, new_id
 from project.queries.jobs import now_on
 from tests.inspections.hands import SHOT_TOO_SOON, load, remark, review, shown, sign
 from tests.inspections.wall import DAY, at, q
@@ -53,6 +53,8 @@ def test_the_hash_is_of_the_canonical_text_and_kept_in_three_places(wall, lines)
     assert (move.state, move.evidence["sha256"]) == ("signed", version.sha256)
     assert move.signature_id == version.signature_id
     assert lines() == before + 1
+    line = AuditEvent.objects.filter(stream=wall.job.stream).last()
+    assert (line.verb, line.subject_id) == ("report.signed", wall.report.pk)
     read_back = ReportVersion.objects.get(pk=version.pk)
     assert sha256_of(read_back.content) == version.sha256
 
