@@ -14,6 +14,7 @@ from django.test import SimpleTestCase, override_settings
 from pytest_django import DjangoDbBlocker
 
 from tests.support.copies import Copies, database_copies
+from tests.support.demo import demo, demo_template
 from tests.support.site import served
 from tests.support.sockets import close_sockets
 
@@ -23,6 +24,8 @@ hypothesis.settings.register_profile(
     "quick", deadline=None, derandomize=True, max_examples=20
 )
 hypothesis.settings.load_profile("run")
+
+__all__ = ["demo", "demo_template"]  # fixtures of every test that asks for them
 
 _DATABASE_FIXTURES = {"db", "transactional_db", "django_db_setup", "copies"}
 _BROWSER = Path(__file__).parent / "browser"

@@ -21,7 +21,8 @@ from project.audit import verify_stream
 from project.domain.roles import Role
 from project.queries.accounts import firms_on
 from project.queries.jobs import members_of
-from tests.journeys.conftest import SCENARIO, WANTED, at
+from tests.journeys.conftest import WANTED, at
+from tests.support.demo import SCENARIO
 
 AS_OF = SCENARIO.as_of
 ON = AS_OF.astimezone(SCENARIO.zone).date()

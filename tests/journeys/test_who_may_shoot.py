@@ -20,7 +20,8 @@ from crews.queries.shooting import codes_on, shooting
 from project.domain.verdict import State
 from project.models import ElementPart, Job, MixRevision
 from project.queries.jobs import approved_mix, mixes
-from tests.journeys.conftest import SCENARIO, WANTED, at
+from tests.journeys.conftest import WANTED, at
+from tests.support.demo import SCENARIO
 
 _GATES = {"assignment": "enrolment", "card": "card", "level": "level"}
 _GATES |= {"mock-up": "mock-up"}
