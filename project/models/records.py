@@ -17,6 +17,7 @@ from typing import Any, ClassVar, Self
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
 
 from project.domain.identity import uuid7
 from project.domain.units import Quantity, units_of
@@ -233,6 +234,11 @@ class Act(WrittenOnce):
 
 def unique_fact(*fields: str, name: str) -> models.UniqueConstraint:
     """A code is taken once; a superseding version keeps it."""
+    own = [f.replace("_", " ") for f in fields if f not in ("job", "organization")]
     return models.UniqueConstraint(
-        fields=fields, condition=Q(supersedes__isnull=True), name=name
+        fields=fields,
+        condition=Q(supersedes__isnull=True),
+        name=name,
+        violation_error_message=_("Taken already: another record has this %(fields)s.")
+        % {"fields": ", ".join(own)},
     )
