@@ -9,7 +9,7 @@ from typing import Any
 
 from crews.actions import shooting as acts
 from crews.actions.nozzle import leave_nozzle
-from crews.domain.trade_words import Method, PresenceRole, ShiftName
+from crews.domain.trade_words import Method, PresenceRole, ShiftName, VolumeBasis
 from inspections.actions.nozzle import operator_takes_nozzle
 from inspections.management.demo.scenario import Step, Steps, quantity
 from inspections.management.demo.world import World
@@ -119,6 +119,7 @@ def _nozzle_time(
             nozzle_time=world.get("nozzle time", key),
             at=ended,
             volume=quantity(segment["neat_yd3"], "yd3") if shared else None,
+            volume_basis=VolumeBasis.FACE,
         ),
     )
 
