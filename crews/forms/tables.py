@@ -1,27 +1,19 @@
-"""Tables typed row by row: a panel's cores as drilled, and as the laboratory tested.
-
-Units stand once, in the head of their column; a row left empty is no row.
-"""
+"""Tables typed row by row. Units stand once, in the head; a row left empty is no row."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from decimal import Decimal
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.http import QueryDict
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
 
-from crews.domain.trade_words import CoreReinforcement
-from crews.forms.fields import UNITS, OfferForm, WordField
-from crews.models import Core, LabResult
+from crews.forms.fields import UNITS
 from project.charts.text import unit_text
-from project.domain.term_kinds import TERM_KINDS
 from project.domain.units import Quantity
-from project.forms.fields import LocalDateTimeField, PastDateField, SheetForm
+from project.forms.fields import SheetForm
 from project.models import Job
 
 
@@ -101,167 +93,6 @@ class TableRow(SheetForm):
         ]
 
 
-class DrillHead(OfferForm):
-    """When a panel's cores were drilled, and the units of the table."""
-
-    drilled_at = LocalDateTimeField(label=gettext_lazy("Drilled at"))
-    place_unit = unit_field("length", gettext_lazy("Unit of the places"))
-    diameter_unit = unit_field("length", gettext_lazy("Unit of the diameter"))
-
-
-class DrillRow(TableRow):
-    """One core as drilled."""
-
-    PRESET = ("id", "number")
-    number = forms.IntegerField(
-        label=gettext_lazy("Core"), min_value=1, max_value=999, required=False
-    )
-    planned_age_days = forms.IntegerField(
-        label=gettext_lazy("Age at the test, days"),
-        min_value=1,
-        max_value=365,
-        required=False,
-    )
-    x = NumberField(label=gettext_lazy("From the left"))
-    y = NumberField(label=gettext_lazy("From the lower edge"))
-    diameter = NumberField(label=gettext_lazy("Diameter"))
-    grid = forms.CharField(
-        label=gettext_lazy("Or place in words"), max_length=20, required=False
-    )
-
-    def clean(self) -> dict[str, Any]:
-        data: dict[str, Any] = super().clean() or self.cleaned_data
-        if self.given and not self.errors:
-            for name in ("number", "planned_age_days"):
-                if data.get(name) is None:
-                    self.add_error(name, _("Needed for a core that was drilled."))
-        return data
-
-    def facts(self, head: forms.Form) -> dict[str, Any]:
-        """Return the core's facts."""
-        data = self.cleaned_data
-        facts = {n: data[n] for n in ("id", "number", "planned_age_days", "grid")}
-        units = {"x": "place_unit", "y": "place_unit", "diameter": "diameter_unit"}
-        facts |= self.measured(head, **units)
-        return facts | {"drilled_at": head.cleaned_data["drilled_at"]}
-
-
-class ReportHead(OfferForm):
-    """What a laboratory's report says of itself, and the units of its table."""
-
-    number = forms.CharField(label=gettext_lazy("Report number"), max_length=40)
-    issued_on = PastDateField(label=gettext_lazy("Issued"), required=False)
-    received_at = LocalDateTimeField(label=gettext_lazy("Received"), required=False)
-    tested_at = LocalDateTimeField(label=gettext_lazy("Tested at"))
-    test_method = forms.CharField(
-        label=gettext_lazy("Test method"), max_length=80, required=False
-    )
-    authorised_by = forms.CharField(
-        label=gettext_lazy("Authorised by"), max_length=120, required=False
-    )
-    diameter_unit = unit_field("length", gettext_lazy("Diameters in"))
-    length_unit = unit_field("length", gettext_lazy("Lengths in"))
-    load_unit = unit_field("force", gettext_lazy("Breaking loads in"))
-    strength_unit = unit_field("pressure", gettext_lazy("Strengths in"))
-    density_unit = unit_field("density", gettext_lazy("Densities in"))
-    remarks = forms.CharField(
-        label=gettext_lazy("Remarks"),
-        max_length=1000,
-        required=False,
-        widget=forms.Textarea(attrs={"rows": 2}),
-    )
-
-    REPORT = ("number", "issued_on", "received_at", "test_method", "authorised_by")
-
-    def facts(self) -> dict[str, Any]:
-        """Return what the report says of itself."""
-        names = [name for name in (*self.REPORT, "remarks") if name in self.fields]
-        return self.given(*names)
-
-
-class AmendHead(ReportHead):
-    """The next letter of a report."""
-
-    number = None  # type: ignore[assignment]
-    test_method = None  # type: ignore[assignment]
-    reason = forms.CharField(
-        label=gettext_lazy("Why the report is amended"), max_length=400
-    )
-
-
-class ResultRow(TableRow):
-    """One core as tested: sizes, then a breaking load or a strength."""
-
-    PRESET = ("id", "conditioning", "reinforcement", "confirmed")
-    MEASURES = {
-        "d1": "diameter_unit",
-        "d2": "diameter_unit",
-        "length_drilled": "length_unit",
-        "length_tested": "length_unit",
-        "breaking_load": "load_unit",
-        "strength": "strength_unit",
-        "density": "density_unit",
-    }
-    d1 = NumberField(label=gettext_lazy("Diameter 1"))
-    d2 = NumberField(label=gettext_lazy("Diameter 2"))
-    length_drilled = NumberField(label=gettext_lazy("Length drilled"))
-    length_tested = NumberField(label=gettext_lazy("Length tested"))
-    breaking_load = NumberField(label=gettext_lazy("Breaking load"))
-    strength = NumberField(label=gettext_lazy("Strength"))
-    density = NumberField(label=gettext_lazy("Density"))
-    lab_number = forms.CharField(
-        label=gettext_lazy("Laboratory number"), max_length=40, required=False
-    )
-    tested_at = LocalDateTimeField(
-        label=gettext_lazy("Tested at, if another time"), required=False
-    )
-    conditioning = forms.ChoiceField(label=gettext_lazy("Conditioning"), required=False)
-    reinforcement = WordField(
-        CoreReinforcement,
-        label=gettext_lazy("Metal in the core"),
-        required=False,
-        empty=gettext_lazy("not stated"),
-    )
-    damage = forms.CharField(
-        label=gettext_lazy("Damage"), max_length=160, required=False
-    )
-    fracture = forms.CharField(
-        label=gettext_lazy("Fracture"), max_length=80, required=False
-    )
-    confirmed = forms.BooleanField(
-        label=gettext_lazy("The figure is meant as it stands"), required=False
-    )
-
-    def __init__(self, *args: Any, core: Core, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.core = core
-        said = (kwargs.get("initial") or {}).get("conditioning", "")
-        words = [*TERM_KINDS["conditioning"].choices]
-        if said and said not in words:
-            words.append(said)  # an earlier letter's own words stay
-        field = self.fields["conditioning"]
-        assert isinstance(field, forms.ChoiceField)  # noqa: S101 declared so above
-        field.choices = [("", _("not stated")), *((word, word) for word in words)]
-
-    @property
-    def asked_back(self) -> bool:
-        """Whether a figure was asked back, or was confirmed before."""
-        asked = {"breaking_load", "strength"} & set(self.errors)
-        return bool(asked) or bool(self.is_bound and self["confirmed"].value())
-
-    def facts(self, head: forms.Form) -> dict[str, Any]:
-        """Return the core's result, with the units of the head."""
-        data = self.cleaned_data
-        plain = (
-            "id", "lab_number", "conditioning", "reinforcement", "damage",
-            "fracture", "confirmed",
-        )  # fmt: skip
-        facts: dict[str, Any] = {name: data[name] for name in plain}
-        facts |= self.measured(head, **self.MEASURES)
-        tested_at = data["tested_at"] or head.cleaned_data["tested_at"]
-        return facts | {"core": self.core, "tested_at": tested_at}
-
-
 class Table:
     """A head and its rows, bound and judged together."""
 
@@ -305,82 +136,7 @@ class Table:
         return [name for form in forms_here if form.is_bound for name in form.errors]
 
 
-def drill_table(
-    data: QueryDict | None, *, job: Job, ages: Sequence[int], first: int, at: Any
-) -> Table:
-    """Return an empty table of cores, a row for each age and two to spare."""
-    head = DrillHead(data, job=job, initial={"drilled_at": at})
-    _system_first(head, job)
-    spare: list[int | None] = [None, None]
-    rows = [
-        DrillRow(
-            data,
-            job=job,
-            prefix=f"core{n}",
-            initial={"number": first + n, "planned_age_days": age},
-        )
-        for n, age in enumerate([*ages, *spare])
-    ]
-    return Table(head, rows)
-
-
-def result_table(
-    data: QueryDict | None,
-    *,
-    job: Job,
-    cores: Iterable[Core],
-    conditioning: str,
-    at: Any,
-) -> Table:
-    """Return the table of a set's cores, to be filled by the laboratory."""
-    head = ReportHead(data, job=job, initial={"tested_at": at})
-    _system_first(head, job)
-    shown = {"conditioning": conditioning}
-    rows = [
-        ResultRow(data, job=job, core=core, prefix=core.first.hex, initial=shown)
-        for core in cores
-    ]
-    return Table(head, rows)
-
-
-def amended_table(
-    data: QueryDict | None, *, job: Job, results: Sequence[LabResult]
-) -> Table:
-    """Return the table of a report's next letter, filled with what stands."""
-    first = results[0]
-    columns = ("diameter", "length", "breaking_load", "strength", "density")
-    kept = {
-        name: next((u for r in results if (u := getattr(r, f"{name}_unit"))), "")
-        for name in columns
-    }
-    kept["load"] = kept.pop("breaking_load")
-    units = {f"{name}_unit": unit for name, unit in kept.items() if unit}
-    head = AmendHead(data, job=job, initial={"tested_at": first.tested_at, **units})
-    _system_first(head, job)
-    rows = [_amended_row(data, job, result, first.tested_at) for result in results]
-    return Table(head, rows)
-
-
-def _amended_row(
-    data: QueryDict | None, job: Job, result: LabResult, tested_at: Any
-) -> ResultRow:
-    plain = ("lab_number", "conditioning", "reinforcement", "damage", "fracture")
-    shown = {name: getattr(result, name) for name in plain}
-    for name in ResultRow.MEASURES:
-        figure = getattr(result, name)
-        shown[name] = "" if figure is None else f"{figure.normalize():f}"
-    if result.tested_at != tested_at:
-        shown["tested_at"] = result.tested_at
-    return ResultRow(
-        data,
-        job=job,
-        core=result.core,
-        prefix=result.core_id.hex,
-        initial=shown,
-    )
-
-
-def _system_first(head: forms.Form, job: Job) -> None:
+def system_first(head: forms.Form, job: Job) -> None:
     """Show the units of the job's system first in each column."""
     for name, kind in (
         ("place_unit", "length"),

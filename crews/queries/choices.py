@@ -109,6 +109,24 @@ def card(operator: Operator, id: UUID, *, known_at: datetime) -> Certification |
     return found
 
 
+def card_sent(operator: Operator, id: UUID | None) -> bool:
+    """Say whether the same request made a version of the operator's cards before."""
+    rows = Certification.objects.filter(operator=operator)
+    return id is not None and rows.filter(pk=id).exists()
+
+
+def place_sent(job: Job, id: UUID | None) -> Enrolment | None:
+    """Return the place that the same request made before."""
+    rows = Enrolment.objects.filter(job=job)
+    return None if id is None else rows.filter(pk=id).first()
+
+
+def report_sent(member: Membership, id: UUID | None) -> bool:
+    """Say whether the same request made a letter of one's own reports before."""
+    rows = LabReport.objects.filter(job=member.job, laboratory=member.organization)
+    return id is not None and rows.filter(pk=id).exists()
+
+
 def suspension(
     job: Job, operator: Operator, id: UUID, *, known_at: datetime
 ) -> Suspension | None:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, TypeVar
+from uuid import UUID
 
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
@@ -26,6 +27,14 @@ T = TypeVar("T")
 def posted(request: HttpRequest) -> QueryDict | None:
     """Return what a form is bound to: nothing before it was sent."""
     return request.POST if request.method == "POST" else None
+
+
+def posted_id(request: HttpRequest) -> UUID | None:
+    """Return the identity of what a sent form will make, or has made already."""
+    try:
+        return UUID(request.POST.get("id", ""))
+    except ValueError:
+        return None
 
 
 def tried(

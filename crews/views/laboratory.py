@@ -17,11 +17,12 @@ from crews.actions.laboratory import ResultEntry, amend_lab_report, enter_lab_re
 from crews.charts.standing import set_shown
 from crews.charts.strength import strength_chart
 from crews.domain.acceptance import Due
-from crews.forms.tables import Table, amended_table, result_table
+from crews.forms.results import amended_table, result_table
+from crews.forms.tables import Table
 from crews.queries import choices
-from crews.queries.panels import CORED, PanelRow, panel_page, panels
+from crews.queries.panels import CORED, CoreRow, PanelRow, panel_page, panels
 from crews.queries.strength import DueRow, MixSeries, lab_desk, strength_series
-from crews.views.common import found, look, posted
+from crews.views.common import found, look, posted, posted_id
 from crews.views.panels import panel_url
 from project.access import GET_POST, Door, SignedIn, job_view
 from project.charts.text import quantity_text
@@ -67,7 +68,7 @@ def enter_results(request: SignedIn, door: Door, code: str) -> HttpResponse:
         core.row
         for one in row.sets
         for core in one.cores
-        if core.result is None and age in ("", str(one.age))
+        if age in ("", str(one.age)) and (core.result is None or _sent(request, core))
     ]
     if not cores:
         raise Http404("no core of it waits for a result")
@@ -98,6 +99,11 @@ def enter_results(request: SignedIn, door: Door, code: str) -> HttpResponse:
         action_word=_("Enter the report"),
         cancel_url=reverse("laboratory", args=[door.job.code]),
     )
+
+
+def _sent(request: SignedIn, core: CoreRow) -> bool:
+    """Say whether a row of this core was sent, even if it was reported meanwhile."""
+    return any(key.startswith(core.row.first.hex) for key in request.POST)
 
 
 def _own_panel(door: Door, code: str) -> PanelRow:
@@ -132,6 +138,8 @@ def _table(request: SignedIn, table: Table, **words: str) -> HttpResponse:
 @job_view(Ability.ENTER_RESULTS, methods=GET_POST, tab=_TAB)
 def amend_results(request: SignedIn, door: Door, report: UUID) -> HttpResponse:
     """Enter the next letter of one's own report, which supersedes the one before."""
+    if choices.report_sent(door.member, posted_id(request)):
+        return redirect("laboratory", door.job.code)
     row, results = found(
         choices.report(door.job, report, known_at=door.known_at, member=door.member),
         "no such report",

@@ -15,9 +15,10 @@ from crews.actions.cores import CoreEntry
 from crews.actions.cores import drill_cores as drill
 from crews.actions.panels import PanelSize, accept_substitute, judge_panel, shoot_panel
 from crews.domain.trade_words import DecisionOutcome, PanelKind
+from crews.forms.cores import drill_table
 from crews.forms.fields import named
 from crews.forms.panels import DecisionForm, PanelForm, SubstituteForm
-from crews.forms.tables import Table, drill_table
+from crews.forms.tables import Table
 from crews.queries import choices
 from crews.queries.ledger import ledger
 from crews.queries.panels import PanelRow, panel_page

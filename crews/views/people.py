@@ -24,7 +24,7 @@ from crews.forms.people import (
     as_typed,
 )
 from crews.queries import choices
-from crews.views.common import found, posted, short_form, tried
+from crews.views.common import found, posted, posted_id, short_form, tried
 from project.access import GET_POST, Door, SignedIn, job_view
 from project.domain.roles import Ability
 
@@ -106,6 +106,9 @@ def edit_operator(request: SignedIn, door: Door, code: str) -> HttpResponse:
 @job_view(Ability.KEEP_OPERATORS, methods=GET_POST, tab=_TAB)
 def enrol_operator(request: SignedIn, door: Door) -> HttpResponse:
     """Give an operator who has none a place on the job."""
+    before = choices.place_sent(door.job, posted_id(request))
+    if before is not None:
+        return redirect(_sheet(door, before.code))
     waiting = choices.without_place(door.job, for_member=door.member)
     form = PlaceForm(
         posted(request),
@@ -227,6 +230,8 @@ def _verifiers(door: Door) -> dict[str, list[tuple[Any, str]]]:
 def correct_card(request: SignedIn, door: Door, code: str, card: UUID) -> HttpResponse:
     """Read a card again: what was read wrongly, or verified since."""
     operator = _place(door, code).operator
+    if choices.card_sent(operator, posted_id(request)):
+        return redirect(_sheet(door, code))
     row = found(choices.card(operator, card, known_at=door.known_at), "no such card")
     form = CorrectCardForm(
         posted(request), job=door.job, offers=_verifiers(door), initial=as_typed(row)
@@ -258,6 +263,8 @@ def correct_card(request: SignedIn, door: Door, code: str, card: UUID) -> HttpRe
 def withdraw_card(request: SignedIn, door: Door, code: str, card: UUID) -> HttpResponse:
     """Take a card back; what it opened is judged without it from now on."""
     operator = _place(door, code).operator
+    if choices.card_sent(operator, posted_id(request)):
+        return redirect(_sheet(door, code))
     row = found(choices.card(operator, card, known_at=door.known_at), "no such card")
     form = ReasonForm(posted(request), job=door.job)
     gone = tried(
