@@ -41,6 +41,8 @@ def pytest_collection_modifyitems(
             item.add_marker("browser")
         elif _needs_database(item):
             item.add_marker("database")
+        if "demo_template" in getattr(item, "fixturenames", ()):
+            item.add_marker("slow")  # the whole demo is built first
         if item.get_closest_marker("long") and not config.getoption("long"):
             left_out.append(item)
     if left_out:
