@@ -52,11 +52,11 @@ class PanelForm(OfferForm):
     """A panel as it was shot, or cores from the work; one form for each kind."""
 
     ROWS = (
-        ("placement", "operator"),
-        ("stands_for",),
-        ("shared_with", "supervisor"),
-        ("mix", "position", "method"),
-        ("rig", "shift", "part"),
+        ("placement", "stands_for"),
+        ("operator", "shared_with", "supervisor"),
+        ("mix", "position"),
+        ("method", "rig"),
+        ("shift", "part"),
         ("shot_from", "shot_to"),
         ("length", "width", "depth"),
         ("mockup_class", "thickness"),

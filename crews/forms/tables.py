@@ -129,6 +129,12 @@ class Table:
             else:
                 self.head.take_errors(ValidationError({key: errors}))
 
+    def mark(self) -> None:
+        """Let each entry that needs another look wear its bar."""
+        for form in (self.head, *self.rows):
+            for name in set(form.errors) & set(form.fields):
+                form.fields[name].widget.attrs["class"] += " is-invalid"
+
     @property
     def errors(self) -> list[str]:
         """One entry for each field that needs another look, for the line on top."""

@@ -113,6 +113,16 @@ def look(
     )
 
 
+def print_note(door: Door, seen: Look) -> str:
+    """Say at the foot of a printed sheet for which instants it was read."""
+    zone = door.job.zone
+    told = {
+        "at": when_text(seen.at, zone=zone),
+        "known": when_text(seen.known_at, zone=zone),
+    }
+    return _("as of %(at)s, as known %(known)s") % told
+
+
 def evidence_urls(door: Door, operator: str, verdict: Verdict) -> dict[str, str]:
     """Return the page of each record that a conclusion about an operator names."""
     refs = {ref for reason in verdict.reasons for ref in reason.evidence}

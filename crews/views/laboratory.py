@@ -22,7 +22,7 @@ from crews.forms.tables import Table
 from crews.queries import choices
 from crews.queries.panels import CORED, CoreRow, PanelRow, panel_page, panels
 from crews.queries.strength import DueRow, MixSeries, lab_desk, strength_series
-from crews.views.common import found, look, posted, posted_id
+from crews.views.common import found, look, posted, posted_id, print_note
 from crews.views.panels import panel_url
 from project.access import GET_POST, Door, SignedIn, job_view
 from project.charts.text import quantity_text
@@ -42,6 +42,7 @@ def laboratory(request: SignedIn, door: Door) -> HttpResponse:
     now = [row for row in desk.due if row.due in waiting]
     context = {
         "look": seen,
+        "print_note": print_note(door, seen),
         "due_now": [_waiting(row, on) for row in now],
         "later": [_waiting(row, on) for row in desk.due if row.due not in waiting],
         "reported": [
@@ -130,6 +131,7 @@ def _entered(table: Table, enter: Callable[[list[ResultEntry]], Any]) -> bool:
 
 
 def _table(request: SignedIn, table: Table, **words: str) -> HttpResponse:
+    table.mark()
     status = 422 if table.is_bound else 200
     context = {"table": table, **words}
     return render(request, "crews/results.html", context, status=status)
@@ -182,7 +184,11 @@ def strength(request: SignedIn, door: Door, mix: str = "") -> HttpResponse:
         raise Http404("no set of this mix")
     key = mix or next(iter(every), "")
     series = every.get(key)
-    context: dict[str, Any] = {"look": seen, "series": series}
+    context: dict[str, Any] = {
+        "look": seen,
+        "print_note": print_note(door, seen),
+        "series": series,
+    }
     if series is not None:
         context |= _series(door, series, on) | _neighbours(door, seen.moved, every, key)
     return render(request, "crews/strength.html", context, status=seen.status)

@@ -169,6 +169,7 @@ def _drill(request: SignedIn, door: Door, code: str) -> HttpResponse:
     )
     if table.is_bound and table.is_valid() and _drilled(door, row, table):
         return redirect(panel_url(door, code))
+    table.mark()
     context = {
         "row": row,
         "table": table,

@@ -18,7 +18,14 @@ from crews.queries import choices
 from crews.queries.folding import Fold, bands, ends_soon, folded_standings, folds
 from crews.queries.operator_files import Person
 from crews.queries.operators import Matrix, Standing, matrix, operator_page
-from crews.views.common import Look, evidence_urls, found, look, standing_sentence
+from crews.views.common import (
+    Look,
+    evidence_urls,
+    found,
+    look,
+    print_note,
+    standing_sentence,
+)
 from project.access import Door, SignedIn, job_view
 from project.charts.text import when_text
 from project.domain.roles import Ability
@@ -67,6 +74,7 @@ def operators(request: SignedIn, door: Door) -> HttpResponse:
     place = (request.GET.get("part", ""), request.GET.get("operator", ""))
     context = {
         "look": seen,
+        "print_note": print_note(door, seen),
         "facts": _head(door, seen),
         "table": table,
         "bands": [
@@ -183,6 +191,7 @@ def operator(request: SignedIn, door: Door, code: str) -> HttpResponse:
     place = page.enrolments[-1] if page.enrolments else None
     context = {
         "look": seen,
+        "print_note": print_note(door, seen),
         "page": page,
         "folds": folded_standings(page.standings),
         "facts": [

@@ -26,7 +26,7 @@ from crews.queries.panels import (
 )
 from crews.queries.shooting import shooting
 from crews.queries.strength import due_rows
-from crews.views.common import Look, found, look
+from crews.views.common import Look, found, look, print_note
 from project.access import Door, SignedIn, job_view
 from project.charts.text import when_text
 from project.domain.roles import Ability, Role
@@ -47,6 +47,7 @@ def panels(request: SignedIn, door: Door) -> HttpResponse:
     due = due_rows(door.job, rows, until=on + _AHEAD)
     context = {
         "look": seen,
+        "print_note": print_note(door, seen),
         "on": on,
         "ledger": ledger,
         "facts": _ledger_facts(door, seen, ledger),
@@ -122,6 +123,7 @@ def panel(request: SignedIn, door: Door, code: str) -> HttpResponse:
     strength = door.may(Ability.READ_STRENGTH)
     context = {
         "look": seen,
+        "print_note": print_note(door, seen),
         "page": page,
         "row": row,
         "title": _title(row),
