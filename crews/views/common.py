@@ -18,6 +18,7 @@ from django.utils.translation import gettext as _
 from crews.forms.fields import LookForm
 from project.access import Door, SignedIn
 from project.charts.text import when_text
+from project.domain.roles import Ability
 from project.domain.verdict import Ref, State, Verdict
 from project.forms.fields import SheetForm
 
@@ -132,6 +133,8 @@ def evidence_urls(door: Door, operator: str, verdict: Verdict) -> dict[str, str]
 def _url(door: Door, operator: str, ref: Ref) -> str:
     job = door.job.code
     if ref.kind == "panel":
+        if not door.may(Ability.READ_PANELS):
+            return ""
         return reverse("panel", args=[job, ref.name])
     if ref.kind == "operator":
         return reverse("operator", args=[job, ref.name])

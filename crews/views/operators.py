@@ -199,6 +199,7 @@ def operator(request: SignedIn, door: Door, code: str) -> HttpResponse:
             *([(_("Employer"), str(place.employer))] if place else []),
         ],
         "may_keep": door.may(Ability.KEEP_OPERATORS),
+        "may_read_panels": door.may(Ability.READ_PANELS),
         "today": door.job.local(seen.at).date(),
         "hours": divmod(page.minutes, 60),
     }

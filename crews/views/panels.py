@@ -101,6 +101,8 @@ def _may(door: Door) -> dict[str, bool]:
         "judge": door.may(Ability.JUDGE_MOCK_UP),
         "judge_sample": door.may(Ability.JUDGE_FINISH_SAMPLE),
         "accept": door.may(Ability.ACCEPT_SUBSTITUTE),
+        "sheets": door.may(Ability.READ_SIGNED_SHEETS),
+        "audit": door.may(Ability.READ_AUDIT),
     }
 
 

@@ -108,6 +108,7 @@ def test_a_strength_where_a_load_was_meant_is_asked_back_and_may_be_confirmed(co
     body = response.content.decode()
     assert 'value="5160"' in body
     assert body.count("The figure is meant as it stands") == 1
+    assert body.count("is-invalid") == 1
     confirmed = _set(cored, {}, slip | {"confirmed": "on"})
     assert eye.post("enter_results", "TP-001", data=confirmed).status_code == 302
     assert LabResult.objects.filter(breaking_load=5160).count() == 1

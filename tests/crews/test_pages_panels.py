@@ -110,6 +110,21 @@ def test_the_architect_reads_no_strength(tested):
     assert "Early cores" not in words(eye.get("panels"))
 
 
+def test_no_page_links_to_where_the_reader_is_refused(tested):
+    shift = tested.extra["shift"].first
+    for key, linked in (
+        ("inspector", True),
+        ("architect", False),
+        ("laboratory", False),
+    ):
+        eye = Visitor(tested.members[key])
+        page = eye.get("panel", "TP-001").content.decode()
+        assert (eye.url("shift", shift) in page) is linked, key
+    admin = Visitor(tested.admin).get("operator", "OP-01").content.decode()
+    assert "MU-01" in admin
+    assert "/panels/MU-01/" not in admin
+
+
 def test_the_laboratory_sees_its_panels_and_no_ledger(tested):
     page = Visitor(tested.technician).get("panels")
     assert page.context["ledger"] is None
