@@ -79,6 +79,7 @@ def test_quick_leaves_out_what_it_says(run):
     assert run.left_out == ["database tests on PostgreSQL", "browser tests"]
 
 
+@pytest.mark.slow
 def test_a_run_on_another_engine_than_meant_is_not_green(run):
     one = ["tests/test_sockets.py", "-k", "this_machine_is_reached"]
     result, said = steps.run_tests(run, "invented", one, vendor="postgresql")
@@ -87,11 +88,22 @@ def test_a_run_on_another_engine_than_meant_is_not_green(run):
     assert "meant for postgresql, ran on sqlite" in said
 
 
+@pytest.mark.slow
 def test_a_run_that_found_no_test_is_not_green(run):
     none = ["tests/test_sockets.py", "-k", "no_test_of_this_name"]
     result, said = steps.run_tests(run, "invented", none)
     assert not result.ok
     assert "not one test was found" in said
+
+
+@pytest.mark.slow
+def test_quick_begins_no_test_too_late_and_says_how_many(run, capsys):
+    run.asked, run.began = "--quick", run.began - steps.LAST_START
+    result, said = steps.run_tests(run, "invented", ["tests/test_sockets.py"])
+    assert result.passed == 0
+    assert "6 tests left out for want of time" in said
+    steps.close(run, 80.0)
+    assert "6 invented tests for want of time" in capsys.readouterr().out
 
 
 def test_an_unknown_word_is_refused_with_what_is_allowed():

@@ -13,6 +13,8 @@ from crews.domain.nozzle_volume import TimeOnNozzle, neat_shares, neat_volume
 from crews.domain.trade_words import VolumeBasis
 from project.domain.units import Quantity
 
+PINT = pint.UnitRegistry(non_int_type=Decimal)
+
 
 def q(text: str) -> Quantity:
     value, unit = text.split()
@@ -41,8 +43,7 @@ def test_neat_volume_is_area_times_thickness(area, thickness, unit, volume):
 )
 def test_neat_volume_agrees_with_pint(area, thickness):
     """Pint 0.25 in Decimal, an independent library of units."""
-    units = pint.UnitRegistry(non_int_type=Decimal)
-    other = (area * units.foot**2 * thickness * units.inch).to(units.yard**3)
+    other = (area * PINT.foot**2 * thickness * PINT.inch).to(PINT.yard**3)
     made = neat_volume(
         Quantity(area, "ft2"), thickness=Quantity(thickness, "in"), unit="yd3"
     )

@@ -11,6 +11,7 @@ import json
 import os
 import shutil
 import tempfile
+import time
 from collections.abc import Generator
 from pathlib import Path
 
@@ -25,6 +26,9 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     group.addoption("--pg", action="store_true", help="run on a throwaway PostgreSQL")
     group.addoption("--long", action="store_true", help="also run tests marked long")
     group.addoption("--tally", metavar="FILE", help="write the counts of this run")
+    group.addoption(
+        "--until", type=float, metavar="EPOCH", help="begin no test after this second"
+    )
 
 
 @pytest.hookimpl(wrapper=True, tryfirst=True)
@@ -84,11 +88,27 @@ def pytest_report_header(config: pytest.Config) -> str:
     return f"database: {wanted_vendor(config)}"
 
 
+_LEFT_OUT = pytest.StashKey[int]()
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_runtest_protocol(item: pytest.Item) -> bool | None:
+    """Begin no test after --until; how many that left out is counted, and said."""
+    until = item.config.getoption("until")
+    if until is None or time.time() < until:
+        return None
+    item.config.stash[_LEFT_OUT] = item.config.stash.get(_LEFT_OUT, 0) + 1
+    return True
+
+
 @pytest.hookimpl(trylast=True)
 def pytest_terminal_summary(
     terminalreporter: pytest.TerminalReporter, config: pytest.Config
 ) -> None:
     """Write the counts for tests/run, which sums several runs into one line."""
+    left_out = config.stash.get(_LEFT_OUT, 0)
+    if left_out:
+        terminalreporter.line(f"{left_out} tests left out for want of time")
     file = config.getoption("tally")
     if not file:
         return
@@ -98,5 +118,5 @@ def pytest_terminal_summary(
     }
     from django.db import connection
 
-    tally = {"vendor": connection.vendor, **counts}
+    tally = {"vendor": connection.vendor, "left_out": left_out, **counts}
     Path(file).write_text(json.dumps(tally), encoding="utf-8")
