@@ -47,6 +47,8 @@ _MUST = {
     PanelKind.MOCK_UP: ("operator", "thickness"),
 }
 
+_ITS_OWN = gettext_lazy("the placement's, if any")
+
 
 class PanelForm(OfferForm):
     """A panel as it was shot, or cores from the work; one form for each kind."""
@@ -77,9 +79,9 @@ class PanelForm(OfferForm):
     mix = PickField(label=gettext_lazy("Mix"))
     position = WordField(Position, label=gettext_lazy("Position"))
     method = WordField(Method, label=gettext_lazy("Nozzle carried by"))
-    rig = PickField(label=gettext_lazy("Rig"), required=False)
-    shift = PickField(label=gettext_lazy("Shift"), required=False)
-    part = PickField(label=gettext_lazy("Part"), required=False)
+    rig = PickField(label=gettext_lazy("Rig"), required=False, nothing=_ITS_OWN)
+    shift = PickField(label=gettext_lazy("Shift"), required=False, nothing=_ITS_OWN)
+    part = PickField(label=gettext_lazy("Part"), required=False, nothing=_ITS_OWN)
     stands_for = PickField(
         label=gettext_lazy("Stands for the missing panel of"), required=False
     )

@@ -15,7 +15,7 @@ from crews.domain.trade_words import Method
 from crews.forms.fields import named
 from crews.forms.people import MatrixForm
 from crews.queries import choices
-from crews.queries.folding import Fold, bands, ends_soon, folded_standings, folds
+from crews.queries.folding import SOON, Fold, bands, ends_soon, folded_standings, folds
 from crews.queries.operator_files import Person
 from crews.queries.operators import Matrix, Standing, matrix, operator_page
 from crews.views.common import (
@@ -201,6 +201,7 @@ def operator(request: SignedIn, door: Door, code: str) -> HttpResponse:
         "may_keep": door.may(Ability.KEEP_OPERATORS),
         "may_read_panels": door.may(Ability.READ_PANELS),
         "today": door.job.local(seen.at).date(),
+        "soon": door.job.local(seen.at + SOON).date(),
         "hours": divmod(page.minutes, 60),
     }
     return render(request, "crews/operator.html", context, status=seen.status)

@@ -243,3 +243,19 @@ def test_buttons_are_drawn_only_for_who_may_press_them(qualified):
     owner = words(Visitor(qualified.members["owner"]).get("operator", "OP-01"))
     assert "Record a card" not in owner
     assert "Record a card" in words(Visitor(qualified.qc).get("operator", "OP-01"))
+
+
+def test_a_verified_card_says_that_it_ends_soon(site):
+    with clock_at("2026-08-01 08:00"):
+        make_card(
+            site.qc,
+            site.operator,
+            card(
+                number="WV-new", verified_by=site.qc.user,
+                verified_on=date(2026, 7, 31), verified_how="register",
+            ),
+        )  # fmt: skip
+    assert "in force" in words(Visitor(site.qc).get("operator", "OP-01"))
+    assert "ends soon" in words(
+        Visitor(site.qc).get("operator", "OP-01", at="2028-03-01T09:00")
+    )
