@@ -1,0 +1,357 @@
+"""What the first pages say: the verdict, what to decide, the job in figures."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date, timedelta
+from decimal import Decimal
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from crews.domain.trade_words import PanelKind
+from crews.queries.panels import CORED, PanelRow
+from inspections.packet.gathering.reading import Reading, came, neat, tenth
+from inspections.packet.gathering.sheets import sheet_mark
+from inspections.packet.gathering.wrong import days_text, whose
+from inspections.packet.shape import (
+    Day,
+    Decision,
+    Figure,
+    Mark,
+    Missing,
+    Open,
+    Recipient,
+    Summary,
+    mark,
+)
+from inspections.queries.work import Work
+from project.charts.text import unit_text
+from project.domain.roles import Role
+from project.domain.verdict import State
+from project.queries.jobs import members_of
+
+_ISSUED_TO = (Role.OWNER, Role.ENGINEER, Role.BUILDING_OFFICIAL)
+_COPIED_TO = (Role.CONTRACTOR_QC,)
+
+
+def figures(reading: Reading) -> list[Figure]:
+    """Return the job in figures: this week, before it, and to date."""
+    week, ever = reading.week, reading.to_date
+    placed_week, placed_ever = neat(week), neat(ever)
+    unit = placed_ever.unit if placed_ever else "yd3"
+    return [
+        _counted(_("Shifts worked"), _worked(week), _worked(ever)),
+        _measured(
+            _("Placed, neat, %(unit)s") % {"unit": unit_text(unit)},
+            placed_week.value if placed_week else Decimal(0),
+            placed_ever.value if placed_ever else Decimal(0),
+            Decimal("0.1"),
+        ),
+        _measured(
+            _("Delivered and accepted, %(unit)s")
+            % {"unit": unit_text(came(ever).unit)},
+            came(week).value,
+            came(ever).value,
+            Decimal("0.01"),
+        ),
+        _counted(_("Panels owed"), week.ledger.owed, ever.ledger.owed),
+        _counted(_("Panels shot"), _shot(week), _shot(ever)),
+        *_sets(reading),
+        _counted(
+            _("Deficiencies opened"),
+            sum(reading.in_days(row.row.seen_at) for row in reading.deficiencies),
+            len(reading.deficiencies),
+        ),
+        *_reports(reading),
+    ]
+
+
+def _worked(read_work: Work) -> int:
+    return sum(not shift.no_work_reason for shift in read_work.shifts)
+
+
+def _shot(read_work: Work) -> int:
+    return sum(row.kind is PanelKind.PRODUCTION for row in read_work.panels)
+
+
+def _counted(label: str, week: int, ever: int, indent: int = 0) -> Figure:
+    return {
+        "label": label,
+        "indent": indent,
+        "week": str(week),
+        "before": str(ever - week),
+        "to_date": str(ever),
+    }
+
+
+def _measured(label: str, week: Decimal, ever: Decimal, step: Decimal) -> Figure:
+    return {
+        "label": label,
+        "indent": 0,
+        "week": str(week.quantize(step)),
+        "before": str((ever - week).quantize(step)),
+        "to_date": str(ever.quantize(step)),
+    }
+
+
+def _decided(reading: Reading) -> list[tuple[PanelRow, bool, State]]:
+    """Return production sets that are judged, and whether the result came this week."""
+    found = []
+    for panel in reading.panels:
+        one = panel.decisive
+        if panel.kind is not PanelKind.PRODUCTION or one is None or one.waiting:
+            continue
+        reports = [core.report for core in one.cores if core.report]
+        if reports:
+            last = max(report.received_at for report in reports)
+            found.append((panel, reading.in_days(last), one.verdict.state))
+    return found
+
+
+def _sets(reading: Reading) -> Iterable[Figure]:
+    decided = _decided(reading)
+    ages = {one.age for panel, _w, _s in decided if (one := panel.decisive)}
+    age = f"{min(ages)}-day " if len(ages) == 1 else ""
+    rows = (
+        (_("%(age)ssets reported") % {"age": age}, 0, None),
+        (_("of them passing"), 1, State.PASS),
+        (_("of them failing"), 1, State.FAIL),
+    )
+    for label, indent, state in rows:
+        kept = [new for _p, new, s in decided if state in (None, s)]
+        name = label[:1].upper() + label[1:] if not indent else label
+        yield _counted(name, sum(kept), len(kept), indent)
+
+
+def _reports(reading: Reading) -> Iterable[Figure]:
+    rows = reading.nonconformances
+    raised = sum(reading.in_days(row.raised_at) for row in rows)
+    closed = [row for row in rows if not row.is_open]
+    new = sum(bool(r.closed_at and reading.in_days(r.closed_at)) for r in closed)
+    yield _counted(_("Nonconformance reports raised"), raised, len(rows))
+    yield _counted(_("closed"), new, len(closed), 1)
+
+
+def missing(reading: Reading) -> list[Missing]:
+    """Return what ought to be here and is not, or still waits for someone."""
+    rows: list[Missing] = []
+    for sheet in reading.signed:
+        if sheet.waits_for_review:
+            rows.append(
+                {
+                    "what": sheet.code,
+                    "why": _("signed, not yet reviewed by a second person"),
+                    "mark": sheet_mark(sheet),
+                }
+            )
+    signed = {sheet.row.shift_id for sheet in reading.sheets if sheet.first}
+    for shift in reading.week.shifts:
+        if shift.first not in signed:
+            code = next(
+                (s.code for s in reading.sheets if s.row.shift_id == shift.first),
+                _("Daily field report"),
+            )
+            rows.append(
+                {
+                    "what": f"{code}, {shift.work_date.isoformat()}",
+                    "why": _("not signed by the cut"),
+                    "mark": mark("missing"),
+                }
+            )
+    for owed in reading.week.ledger.missing:
+        who = owed.held[0].code if owed.held else ""
+        rows.append(
+            {
+                "what": _("Panel by %(who)s, %(day)s, %(mix)s")
+                % {
+                    "who": who,
+                    "day": owed.work_date.isoformat(),
+                    "mix": owed.line.owed.mix,
+                },
+                "why": _("owed by the rule, not shot"),
+                "mark": mark("missing"),
+            }
+        )
+    return rows
+
+
+def _refused(reading: Reading) -> int:
+    return sum(
+        held.frozen is not None and held.frozen.state is State.FAIL
+        for placed in reading.week.placed
+        for held in placed.times
+    )
+
+
+def _failed(reading: Reading) -> list[str]:
+    return [
+        p.code for p, new, state in _decided(reading) if new and state is State.FAIL
+    ]
+
+
+def decisions(reading: Reading) -> list[Decision]:
+    """Return what the reader is asked to decide: every report that is open."""
+    rows: list[Decision] = [
+        {
+            "record": row.code,
+            "where": row.row.about_text,
+            "why": row.row.words,
+            "mark": _standing(reading, row.response_due),
+        }
+        for row in reading.nonconformances
+        if row.is_open
+    ]
+    return rows
+
+
+def _standing(reading: Reading, due: date | None) -> Mark:
+    late = (reading.last - due).days if due else 0
+    if late <= 0:
+        return mark("open")
+    return mark(
+        "late", ngettext("%(n)s day late", "%(n)s days late", late) % {"n": late}
+    )
+
+
+def verdict(reading: Reading) -> tuple[Mark, str]:
+    """Return the stamp of the week and its one sentence."""
+    said = []
+    refused, failed = _refused(reading), _failed(reading)
+    absent = len(reading.week.ledger.missing)
+    still = [row for row in reading.nonconformances if row.is_open]
+    if not reading.week.shifts:
+        said.append(_("No shift was worked in these days."))
+    if refused:
+        said.append(
+            ngettext(
+                "%(n)s nozzle time was shot by an operator not qualified on record.",
+                "%(n)s nozzle times were shot by operators not qualified on record.",
+                refused,
+            )
+            % {"n": refused}
+        )
+    elif reading.week.placed:
+        said.append(_("Nothing was placed by an operator not qualified on record."))
+    if failed:
+        said.append(
+            ngettext(
+                "%(n)s set of cores fails: %(codes)s.",
+                "%(n)s sets of cores fail: %(codes)s.",
+                len(failed),
+            )
+            % {"n": len(failed), "codes": ", ".join(failed)}
+        )
+    if absent:
+        said.append(
+            ngettext("%(n)s panel is missing.", "%(n)s panels are missing.", absent)
+            % {"n": absent}
+        )
+    if still:
+        oldest = max(still, key=lambda row: row.age_observed)
+        said.append(
+            ngettext(
+                "%(n)s nonconformance report is open, the oldest %(age)s.",
+                "%(n)s nonconformance reports are open, the oldest %(age)s.",
+                len(still),
+            )
+            % {"n": len(still), "age": days_text(oldest.age_observed)}
+        )
+    order = not (refused or failed or absent or still or missing(reading))
+    return mark("all in order" if order else "not all in order"), " ".join(said)
+
+
+def summary(reading: Reading) -> Summary:
+    """Return the week day by day, and what is open at the cut."""
+    days = [
+        _day(reading, reading.first + timedelta(days=n))
+        for n in range((reading.last - reading.first).days + 1)
+    ]
+    return {"days": days, "open": _open(reading), "news": []}
+
+
+def _day(reading: Reading, day: date) -> Day:
+    shifts = [s for s in reading.week.shifts if s.work_date == day]
+    placed = [p for p in reading.week.placed if p.shift.work_date == day]
+    sheets = [
+        s
+        for s in reading.sheets
+        if s.row.shift_id in {shift.first for shift in shifts} and s.first
+    ]
+    work = "; ".join(f"{p.row.part.code}, {p.mix or ''}" for p in placed)
+    if not work:
+        off = reading.job.days_off().get(day)
+        said = next((s.no_work_reason for s in shifts if s.no_work_reason), "")
+        work = said or off or (_("weekend") if day.weekday() > 4 else "")
+    known = [p.neat for p in placed if p.neat]
+    volume = (
+        tenth(type(known[0])(sum((q.value for q in known), Decimal(0)), known[0].unit))
+        if known
+        else ""
+    )
+    stamp = sheet_mark(sheets[0]) if sheets else (mark("missing") if placed else None)
+    return {
+        "date": day.isoformat(),
+        "work": work,
+        "neat": volume,
+        "reports": ", ".join(s.code for s in sheets),
+        "mark": stamp,
+    }
+
+
+def _open(reading: Reading) -> list[Open]:
+    still = [row for row in reading.nonconformances if row.is_open]
+    oldest = max(still, key=lambda row: row.age_observed, default=None)
+    left = [row for row in reading.deficiencies if row.is_open]
+    absent = [row for row in reading.to_date.ledger.missing if not row.answered]
+    return [
+        {
+            "what": _("Nonconformance reports"),
+            "count": len(still),
+            "oldest": f"{oldest.code}, {days_text(oldest.age_observed)}"
+            if oldest
+            else "",
+            "whose": whose(oldest) if oldest else "",
+        },
+        {
+            "what": _("Deficiencies not led to a report"),
+            "count": len(left),
+            "oldest": left[0].code if left else "",
+            "whose": left[0].waits_for if left else "",
+        },
+        {
+            "what": _("Panels missing without an accepted substitute"),
+            "count": len(absent),
+            "oldest": absent[0].work_date.isoformat() if absent else "",
+            "whose": _("contractor") if absent else "",
+        },
+        {
+            "what": _("Results awaited"),
+            "count": sum(
+                1
+                for panel in reading.panels
+                if panel.kind in CORED and panel.decisive and panel.decisive.waiting
+            ),
+            "oldest": "",
+            "whose": _("laboratory"),
+        },
+    ]
+
+
+def recipients(reading: Reading) -> list[Recipient]:
+    """Return to whom the packet goes: members on the day of the cut."""
+    rows: list[Recipient] = []
+    for how, roles in ((_("issued to"), _ISSUED_TO), (_("copied to"), _COPIED_TO)):
+        for role in roles:
+            for member in members_of(reading.job, role=role):
+                ended = member.to_on is not None and member.to_on < reading.last
+                if member.from_on <= reading.last and not ended:
+                    rows.append(
+                        {
+                            "name": member.user.printed_name,
+                            "firm": member.organization.name,
+                            "role": member.role,
+                            "how": how,
+                        }
+                    )
+    return rows

@@ -1,0 +1,187 @@
+"""Everything a packet tells of, read once, as known at its cut."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from decimal import Decimal
+from functools import cached_property
+from typing import cast
+from uuid import UUID
+
+from crews.queries.panels import PanelRow, panels
+from crews.queries.shooting import Held, ShiftRoster, codes_on, rosters
+from inspections.domain.catalogue import Edition
+from inspections.packet.shape import Moment, Verdict
+from inspections.queries.catalogue import edition
+from inspections.queries.findings import (
+    DeficiencyRow,
+    NonconformanceRow,
+    deficiencies,
+    nonconformances,
+)
+from inspections.queries.known import moment, within
+from inspections.queries.photographs import PhotoRow, photographs
+from inspections.queries.reports import Sheet, all_sheets
+from inspections.queries.volumes import delivered
+from inspections.queries.work import Work, work
+from project.charts.text import quantity_text
+from project.domain import verdict as domain
+from project.domain.units import Quantity
+from project.models import Job, Membership, TermsRevision
+from project.queries.jobs import parts, terms_revisions
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One reading of a job for the days of a packet, and for all before them."""
+
+    job: Job
+    member: Membership
+    first: date
+    last: date
+    cut: datetime
+    week: Work
+    to_date: Work
+    rosters: tuple[ShiftRoster, ...]
+    panels: tuple[PanelRow, ...]
+    sheets: tuple[Sheet, ...]
+    deficiencies: tuple[DeficiencyRow, ...]
+    nonconformances: tuple[NonconformanceRow, ...]
+    photographs: tuple[PhotoRow, ...]
+    terms: tuple[TermsRevision, ...]
+    codes: dict[UUID, str]
+    verdicts: dict[str, Verdict] = field(default_factory=dict)
+
+    @property
+    def on(self) -> date:
+        """The day everything is judged for: the last one of the packet."""
+        return self.last
+
+    @property
+    def catalogue(self) -> Edition:
+        return edition()
+
+    def in_days(self, at: datetime | date) -> bool:
+        """Say whether an instant or a date lies in the packet's days."""
+        day = self.job.local(at).date() if isinstance(at, datetime) else at
+        return within(day, self.first, self.last)
+
+    def moment(self, at: datetime) -> Moment:
+        return cast(Moment, moment(at, job=self.job))
+
+    def maybe(self, at: datetime | None) -> Moment | None:
+        return None if at is None else self.moment(at)
+
+    @cached_property
+    def part_names(self) -> dict[str, str]:
+        rows = parts(self.job, known_at=self.cut)
+        return {row.code: row.revision.name for row in rows}
+
+    @cached_property
+    def signed(self) -> tuple[Sheet, ...]:
+        """The sheets this packet prints: signed by the cut, and not told before.
+
+        A sheet of an earlier week that was signed only after that week's cut is
+        carried into the packet of the week it was signed in.
+        """
+        return tuple(
+            sheet
+            for sheet in self.sheets
+            if sheet.first is not None
+            and (
+                self.in_days(sheet.shift.work_date)
+                or (
+                    sheet.shift.work_date < self.first
+                    and self.in_days(sheet.first.recorded_at)
+                )
+            )
+        )
+
+    def verdict(self, key: str, found: domain.Verdict) -> str:
+        """Keep a verdict once, under a key that rows point at."""
+        self.verdicts.setdefault(key, plain_verdict(found))
+        return key
+
+
+def read(
+    job: Job, member: Membership, *, first: date, last: date, cut: datetime
+) -> Reading:
+    """Read a job for the eyes of the agency's member who makes the packet."""
+    return Reading(
+        job=job,
+        member=member,
+        first=first,
+        last=last,
+        cut=cut,
+        week=work(job, known_at=cut, on=last, first=first, last=last),
+        to_date=work(job, known_at=cut, on=last, last=last),
+        rosters=rosters(job, known_at=cut, first=first, last=last),
+        panels=panels(job, known_at=cut, on=last),
+        sheets=all_sheets(job, member, known_at=cut),
+        deficiencies=deficiencies(job, member, known_at=cut, last=last),
+        nonconformances=nonconformances(job, member, known_at=cut),
+        photographs=photographs(job, member, known_at=cut, first=first, last=last),
+        terms=tuple(terms_revisions(job, known_at=cut)),
+        codes=codes_on(job),
+    )
+
+
+def plain_verdict(found: domain.Verdict) -> Verdict:
+    """Return a verdict as a snapshot keeps it: every reason, met and unmet."""
+    return {
+        "rule": found.rule,
+        "state": found.state.value,
+        "reasons": [
+            {
+                "requirement": reason.requirement,
+                "state": reason.state.value,
+                "found": reason.found,
+                "limit": text(reason.limit),
+                "margin": text(reason.margin),
+                "source": str(reason.source),
+                "evidence": [ref.name for ref in reason.evidence],
+            }
+            for reason in found.reasons
+        ],
+    }
+
+
+def text(quantity: Quantity | None) -> str:
+    """Return a quantity as it is printed, or nothing."""
+    return "" if quantity is None else quantity_text(quantity)
+
+
+def tenth(quantity: Quantity | None) -> str:
+    """Return a volume to one decimal, as volumes are told."""
+    if quantity is None:
+        return ""
+    return quantity_text(
+        Quantity(quantity.value.quantize(Decimal("0.1")), quantity.unit)
+    )
+
+
+def hundredth(quantity: Quantity | None) -> str:
+    """Return a delivered volume to two decimals, as tickets give it."""
+    if quantity is None:
+        return ""
+    exact = quantity.value.quantize(Decimal("0.01"))
+    return quantity_text(Quantity(exact, quantity.unit))
+
+
+def neat(read_work: Work) -> Quantity | None:
+    """Return the neat volume of what was placed, where the drawings give it."""
+    known = [one.neat for one in read_work.placed if one.neat is not None]
+    if not known:
+        return None
+    return Quantity(sum((q.value for q in known), Decimal(0)), known[0].unit)
+
+
+def came(read_work: Work) -> Quantity:
+    """Return what was delivered and accepted."""
+    return delivered(read_work.job, read_work.loads)
+
+
+def operator_line(held: Held) -> str:
+    """Return an operator by code and name."""
+    return f"{held.code} {held.operator.legal_name}".strip()

@@ -1,0 +1,212 @@
+"""Which versions of which records a packet tells of, each with its hash."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from uuid import UUID
+
+from django.db import models
+
+from inspections.models import PacketRecord
+from inspections.packet.gathering.reading import Reading
+from inspections.packet.shape import Change, Cut, Departure, Record, Terms
+from project.audit.chain import row_digest
+from project.charts.text import number_text, unit_text
+from project.domain.editions import edition_of
+from project.domain.term_kinds import TERM_KINDS
+from project.domain.terms import TermValue
+from project.models import AuditEvent, TermsRevision, Version
+from project.models.records import Identified
+
+# The words under which the record page lists each table.
+_KINDS = {
+    "shift": "shift",
+    "placement": "placement",
+    "nozzletime": "nozzle time",
+    "eligibility": "frozen standing",
+    "load": "load",
+    "panel": "panel",
+    "labreport": "laboratory report",
+    "labresult": "core result",
+    "reportversion": "daily field report",
+    "deficiency": "deficiency",
+    "nonconformance": "nonconformance report",
+    "photo": "photograph",
+    "termsrevision": "terms",
+    "mixrevision": "mix revision",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One record the packet tells of."""
+
+    row: Identified
+    version: int
+    sha256: str
+
+    @property
+    def kind(self) -> str:
+        return self.row.kind
+
+    def plain(self) -> Record:
+        """Return the record as the snapshot lists it."""
+        return {
+            "kind": _KINDS[self.kind],
+            "code": str(self.row)[:120],
+            "id": str(self.row.pk),
+            "version": self.version,
+            "sha256": self.sha256,
+        }
+
+
+def told(reading: Reading) -> list[Told]:
+    """Return the records of the packet's days, by kind and code."""
+    rows = list({row.pk: row for row in _rows(reading)}.values())
+    versions = _versions(rows, known_at=reading.cut)
+    kept = [
+        Told(row=row, version=versions.get(row.pk, 1), sha256=row_digest(row))
+        for row in rows
+    ]
+    order = list(_KINDS)
+    return sorted(kept, key=lambda t: (order.index(t.kind), str(t.row), str(t.row.pk)))
+
+
+def _rows(reading: Reading) -> Iterable[Identified]:
+    week = reading.week
+    yield from week.shifts
+    for placed in week.placed:
+        yield placed.row
+        if placed.mix is not None:
+            yield placed.mix
+        for held in placed.times:
+            yield held.row
+            for frozen in (held.take, held.whole):
+                if frozen is not None:
+                    yield frozen.row
+    yield from week.loads
+    yield from (panel.row for panel in week.panels)
+    for panel in reading.panels:
+        for one in panel.sets:
+            for core in one.cores:
+                if core.report and reading.in_days(core.report.received_at):
+                    yield core.report
+                    if core.result is not None:
+                        yield core.result
+    for sheet in reading.signed:
+        yield from sheet.versions
+    yield from (
+        row.row for row in reading.deficiencies if reading.in_days(row.row.seen_at)
+    )
+    yield from (row.row for row in reading.nonconformances)
+    yield from (photo.row for photo in reading.photographs)
+    yield from (row for row in reading.terms if row.effective_on <= reading.last)
+
+
+def _versions(rows: Sequence[Identified], *, known_at: datetime) -> dict[UUID, int]:
+    """Return which version of its chain each fact is. One query a table."""
+    by_model: dict[type[models.Model], list[Version]] = {}
+    for row in rows:
+        if isinstance(row, Version):
+            by_model.setdefault(type(row), []).append(row)
+    found: dict[UUID, int] = {}
+    for model, facts in by_model.items():
+        chains = model._base_manager.filter(
+            first__in=[row.first for row in facts], recorded_at__lte=known_at
+        )
+        times: dict[UUID, list[datetime]] = {}
+        for first, at in chains.values_list("first", "recorded_at"):
+            times.setdefault(first, []).append(at)
+        for row in facts:
+            earlier = [at for at in times[row.first] if at <= row.recorded_at]
+            found[row.pk] = len(earlier)
+    return found
+
+
+def changed_since(reading: Reading, kept: Sequence[PacketRecord]) -> int:
+    """Return how many records read otherwise now than an issued packet told."""
+    now = {str(one.row.pk): one for one in told(reading)}
+    then = {str(row.record_id) for row in kept}
+    added = [one for pk, one in now.items() if pk not in then]
+    replaced = {
+        str(one.row.supersedes_id)  # type: ignore[attr-defined]
+        for one in added
+        if isinstance(one.row, Version) and one.row.supersedes is not None
+    }
+    gone = then - set(now) - replaced
+    return len(added) + len(gone)
+
+
+def changes(
+    reading: Reading, records: Sequence[Told], before: Sequence[PacketRecord]
+) -> list[Change]:
+    """Return what a revision tells otherwise than the revision before it."""
+    then = {str(row.record_id): row for row in before}
+    rows: list[Change] = []
+    for one in records:
+        if str(one.row.pk) in then or not isinstance(one.row, Version):
+            continue
+        old = then.get(str(one.row.supersedes_id))  # type: ignore[attr-defined]
+        rows.append(
+            {
+                "record": f"{_KINDS[one.kind]} {one.row}",
+                "before": old.sha256[:12] if old else "",
+                "after": one.sha256[:12],
+                "why": one.row.reason,
+                "when": reading.moment(one.row.recorded_at),
+            }
+        )
+    return rows
+
+
+def cut_line(reading: Reading) -> Cut:
+    """Return the cut with the end of the audit trail as it stood then."""
+    events = AuditEvent.objects.filter(
+        stream=reading.job.stream, at__lte=reading.cut
+    ).order_by("-seq")
+    last = events.first()
+    return {
+        "at": reading.moment(reading.cut),
+        "stream": f"job:{reading.job.code}",
+        "seq": last.seq if last else 0,
+        "head": last.hash if last else "",
+    }
+
+
+def terms_section(reading: Reading) -> list[Terms]:
+    """Return the revisions of the terms in force in the packet's days."""
+    rows = [row for row in reading.terms if row.effective_on <= reading.last]
+    before = [row for row in rows if row.effective_on <= reading.first]
+    in_force = rows[max(len(before) - 1, 0) :]
+    return [_terms(row) for row in in_force]
+
+
+def _terms(row: TermsRevision) -> Terms:
+    edition = edition_of(row.edition)
+    departures: list[Departure] = [
+        {
+            "term": f"{TERM_KINDS[name].group}: {TERM_KINDS[name].label}",
+            "value": _value(term),
+            "edition_value": _value(edition.values.get(name)),
+            "source": str(term.source),
+            "reason": term.reason,
+        }
+        for name, term in sorted(row.facts().departures.items())
+    ]
+    return {
+        "number": row.number,
+        "edition": edition.name,
+        "effective_on": row.effective_on.isoformat(),
+        "departures": departures,
+    }
+
+
+def _value(term: TermValue | None) -> str:
+    if term is None or term.value is None:
+        return "not given"
+    if isinstance(term.value, bool):
+        return "yes" if term.value else "no"
+    text = term.value if isinstance(term.value, str) else number_text(term.value)
+    return f"{text} {unit_text(term.unit)}" if term.unit else text

@@ -1,0 +1,259 @@
+"""Panels owed and made, cores reported, and the strength of each mix."""
+
+from __future__ import annotations
+
+from datetime import date
+from decimal import Decimal
+
+from django.utils.translation import gettext as _
+
+from crews.charts.standing import panel_shown, set_shown
+from crews.queries.ledger import LedgerRow
+from crews.queries.panels import CORED, CoreRow, PanelRow, SetRow
+from crews.queries.strength import MixSeries, SetPoint, strength_series
+from inspections.packet.gathering.reading import Reading, hundredth, text
+from inspections.packet.shape import (
+    CoreResult,
+    Ledger,
+    Mark,
+    Owed,
+    PanelState,
+    Series,
+    StrengthSet,
+    mark,
+)
+from project.charts.stamps import strength_stamp
+from project.charts.text import number_text, quantity_text
+from project.domain.terms import Terms
+from project.domain.units import Quantity
+
+
+def ledger_section(reading: Reading) -> Ledger:
+    """Return what the rule asked for this week, what was made, and what came in."""
+    week = reading.week.ledger
+    to_date = reading.to_date.ledger
+    return {
+        "rule": _rule(reading),
+        "owed": [_owed(reading, row) for row in week.rows],
+        "totals": [
+            _("This week %(owed)s owed, %(made)s shot.")
+            % {"owed": week.owed, "made": week.made},
+            _("To date %(owed)s owed, %(made)s shot, %(missing)s missing.")
+            % {
+                "owed": to_date.owed,
+                "made": to_date.made,
+                "missing": len(to_date.missing),
+            },
+        ],
+        "results": _results(reading),
+        "panels": [_panel(reading, row) for row in _cored(reading)],
+    }
+
+
+def _cored(reading: Reading) -> list[PanelRow]:
+    return [row for row in reading.panels if row.kind in CORED]
+
+
+def _terms(reading: Reading) -> Terms | None:
+    dated = [row.facts() for row in reading.terms if row.effective_on <= reading.last]
+    return dated[-1] if dated else None
+
+
+def _rule(reading: Reading) -> str:
+    terms = _terms(reading)
+    if terms is None:
+        return _("No terms are in force: nothing is counted.")
+    volume = terms.quantity("panel_volume")
+    parts = [
+        _("one panel for each %(period)s, %(cell)s")
+        % {"period": _word(terms, "panel_period"), "cell": _word(terms, "panel_per")},
+        _("not fewer than one for each %(volume)s") % {"volume": text(volume)}
+        if volume
+        else _("no volume given"),
+    ]
+    source = terms.source("panel_per") if terms.get("panel_per") else ""
+    return f"{'; '.join(parts)}. {source}"
+
+
+def _word(terms: Terms, name: str) -> str:
+    return terms.choice(name) or _("cell not given")
+
+
+def _owed(reading: Reading, row: LedgerRow) -> Owed:
+    panel = row.panel
+    shown = mark("missing") if panel is None else _shown(reading, panel)
+    if panel is None and row.substitute is not None and row.answered:
+        words = _("substitute %(code)s accepted") % {"code": row.substitute.code}
+        shown = mark("missing", words)
+    return {
+        "work_date": row.work_date.isoformat(),
+        "mix": row.line.owed.mix,
+        "operator": row.held[0].code if row.held else "",
+        "volume": hundredth(row.line.owed.volume),
+        "panel": panel.code if panel else "",
+        "part": ", ".join(row.placements),
+        "shot": reading.moment(panel.row.shot_from) if panel else None,
+        "flags": [],
+        "mark": shown,
+    }
+
+
+def _shown(reading: Reading, panel: PanelRow) -> Mark:
+    shown = panel_shown(panel, on=reading.on)
+    return mark(shown.stamp.name, shown.words)
+
+
+def _results(reading: Reading) -> list[CoreResult]:
+    found = []
+    for panel in _cored(reading):
+        for one in panel.sets:
+            for core in one.cores:
+                result, report = core.result, core.report
+                if result and report and reading.in_days(report.received_at):
+                    found.append(_result(reading, panel, one, core))
+    return found
+
+
+def _result(
+    reading: Reading, panel: PanelRow, one: SetRow, core: CoreRow
+) -> CoreResult:
+    examined, result, report = core.examined, core.result, core.report
+    if result is None or report is None:
+        raise ValueError(f"{core.test.core}: no result")
+    made = examined.strength if examined else None
+    counts = examined.counts if examined else False
+    density = (
+        Quantity(result.density, result.density_unit)
+        if result.density is not None
+        else None
+    )
+    return {
+        "panel": panel.code,
+        "core": str(core.row.number),
+        "mix": str(panel.mix),
+        "operator": panel.operator_code,
+        "age": str(one.age),
+        "tested": reading.moment(result.tested_at),
+        "strength": text(core.strength),
+        "ratio": f"{made.ld.quantize(Decimal('0.001'))}" if made and made.ld else "",
+        "density": text(density),
+        "report": f"{report.number} {report.letter}",
+        "mark": None
+        if counts or examined is None
+        else mark(strength_stamp(examined.validity.state).name),
+    }
+
+
+def _panel(reading: Reading, row: PanelRow) -> PanelState:
+    early = next((one for one in row.sets if one.early), None)
+    final = row.decisive
+    return {
+        "panel": row.code,
+        "shot": row.row.work_date.isoformat(),
+        "mix": str(row.mix),
+        "operator": row.operator_code,
+        "part": row.row.part.code if row.row.part else "",
+        "early": _mean_or_due(early),
+        "final": _mean_or_due(final),
+        "mark": _shown(reading, row),
+        "verdict": reading.verdict(f"panel/{row.code}", final.verdict)
+        if final and final.mean is not None
+        else "",
+    }
+
+
+def _mean_or_due(one: SetRow | None) -> str:
+    if one is None:
+        return ""
+    if one.mean is None:
+        return _("due %(day)s") % {"day": one.due_on.isoformat()}
+    return quantity_text(Quantity(_whole(one.mean), one.f_c.unit))
+
+
+def _whole(value: Decimal) -> Decimal:
+    return value.quantize(Decimal(1))
+
+
+def strength_section(reading: Reading) -> list[Series]:
+    """Return each mix revision's reported sets against its limits."""
+    return [_series(reading, one) for one in strength_series(_cored(reading))]
+
+
+def _series(reading: Reading, one: MixSeries) -> Series:
+    terms = one.points[-1].panel.terms
+    failed = [p.panel.code for p in one.points if _failed(p)]
+    unit = one.f_c.unit
+    early = [
+        _early(panel, found)
+        for panel in _cored(reading)
+        if str(panel.mix) == one.mix
+        for found in panel.sets
+        if found.early and found.mean is not None
+    ]
+    return {
+        "mix": one.mix,
+        "description": one.points[-1].panel.mix.description,
+        "unit": unit,
+        "specified": number_text(one.f_c.value),
+        "mean_limit": _limit(one.f_c, one.mean_share),
+        "least_limit": _limit(one.f_c, one.single_share),
+        "rule": one.points[-1].set.verdict.rule,
+        "source": str(terms.source("core_average")) if terms else "",
+        "sets": [_set(reading, point) for point in one.points],
+        "early": early,
+        "says": _says(len(one.points), failed),
+    }
+
+
+def _failed(point: SetPoint) -> bool:
+    return bool(point.set.verdict.failed)
+
+
+def _limit(f_c: Quantity, share: Decimal | None) -> str:
+    return "" if share is None else number_text(_whole(f_c.value * share))
+
+
+def _says(sets: int, failed: list[str]) -> str:
+    if not failed:
+        return _("All %(n)s sets reported meet both limits.") % {"n": sets}
+    return _("%(bad)s of %(n)s sets reported fail: %(codes)s.") % {
+        "bad": len(failed),
+        "n": sets,
+        "codes": ", ".join(failed),
+    }
+
+
+def _set(reading: Reading, point: SetPoint) -> StrengthSet:
+    one = point.set
+    shown = set_shown(one, on=reading.on)
+    return {
+        **_figures(point.panel, one),
+        "mark": mark(shown.stamp.name, shown.words),
+        "verdict": reading.verdict(f"panel/{point.panel.code}", one.verdict),
+    }
+
+
+def _early(panel: PanelRow, one: SetRow) -> StrengthSet:
+    return {**_figures(panel, one), "mark": None, "verdict": ""}
+
+
+def _figures(panel: PanelRow, one: SetRow) -> StrengthSet:
+    strengths = [q for core in one.cores if (q := core.strength) is not None]
+    mean = one.mean or Decimal(0)
+    tested = [core.result.tested_at for core in one.cores if core.result]
+    day: date | None = panel.row.job.local(max(tested)).date() if tested else None
+    share = (mean / one.f_c.value * 100).quantize(Decimal("0.1"))
+    return {
+        "panel": panel.code,
+        "place": panel.row.part.code if panel.row.part else "",
+        "operator": panel.operator_code,
+        "tested": day.isoformat() if day else "",
+        "age": str(one.age),
+        "cores": [number_text(q.value) for q in strengths],
+        "mean": number_text(_whole(mean)),
+        "least": number_text(min(q.value for q in strengths)) if strengths else "",
+        "running": "",
+        "share": f"{share} %",
+        "mark": None,
+        "verdict": "",
+    }
