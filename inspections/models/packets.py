@@ -9,10 +9,21 @@ from project.models import Act
 
 
 class Packet(Act):
-    """One issued or prepared revision of a packet for a stretch of days.
+    """One revision of a packet for a stretch of days, from preparing to issuing.
 
-    The snapshot and the file are kept by their hash; the file is never rebuilt.
+    The file and its snapshot are made when it is issued, kept by their hash, and
+    never rebuilt; until then there is nothing but the cut it will be known at.
     """
+
+    ONCE = {
+        "issued_recorded_at": (
+            "snapshot_sha256",
+            "file_sha256",
+            "file_bytes",
+            "pages",
+            "layout_version",
+        )
+    }
 
     number = models.PositiveIntegerField()
     revision = models.PositiveSmallIntegerField(default=0)
@@ -20,11 +31,12 @@ class Packet(Act):
     from_on = models.DateField()
     to_on = models.DateField()
     cut_at = models.DateTimeField()
-    snapshot_sha256 = models.CharField(max_length=64)
-    file_sha256 = models.CharField(max_length=64)
-    file_bytes = models.PositiveBigIntegerField()
-    pages = models.PositiveIntegerField()
-    layout_version = models.PositiveSmallIntegerField()
+    snapshot_sha256 = models.CharField(max_length=64, blank=True, default="")
+    file_sha256 = models.CharField(max_length=64, blank=True, default="")
+    file_bytes = models.PositiveBigIntegerField(null=True, blank=True)
+    pages = models.PositiveIntegerField(null=True, blank=True)
+    layout_version = models.PositiveSmallIntegerField(null=True, blank=True)
+    issued_recorded_at = models.DateTimeField(null=True, blank=True)
     reason = models.TextField(blank=True, default="")
 
     class Meta:
@@ -58,6 +70,7 @@ class PacketRecord(Act):
     record_kind = models.CharField(max_length=40)
     record_id = models.UUIDField(db_index=True)
     record_text = models.CharField(max_length=120)
+    version = models.PositiveSmallIntegerField(default=1)
     sha256 = models.CharField(max_length=64)
 
     class Meta:

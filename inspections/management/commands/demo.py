@@ -5,18 +5,22 @@ from __future__ import annotations
 import time
 from argparse import ArgumentParser
 from datetime import date
+from pathlib import Path
 from typing import Any
 
 from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 
+from inspections.actions.packets import file_of
 from inspections.management.demo.build import build, built_weeks, weeks_to
 from inspections.management.demo.contract import email_of
 from inspections.management.demo.scenario import Scenario
 from inspections.management.demo.serving import HOST, check_port, serve
 from inspections.management.demo.world import PASSWORD
+from inspections.queries.packets import latest_issued
 from project import clock
+from project.queries.jobs import job_by_code
 
 
 class Command(BaseCommand):
@@ -86,10 +90,21 @@ class Command(BaseCommand):
             if "username" in person:
                 role = person["roles"][0]
                 lines.append(f"  {email_of(person):<36} {role}, {person['name']}")
+        lines += self._packet(scenario)
         if address:
             lines += ["", "  Stop with Ctrl-C."]
         self.stdout.write("\n".join(lines))
         self.stdout.flush()
+
+    def _packet(self, scenario: Scenario) -> list[str]:
+        """Say where the last issued packet lies, under a name a person can open."""
+        job = job_by_code(scenario.code)
+        packet = latest_issued(job) if job else None
+        if packet is None:
+            return []
+        named = Path(settings.NOZZLEBOOK_DATA) / f"packet-{packet.number:02d}.pdf"
+        named.write_bytes(file_of(packet).read_bytes())
+        return ["", f"  The owner's last packet  {named}"]
 
 
 def _date(text: str | None) -> date:
