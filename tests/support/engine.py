@@ -10,6 +10,7 @@ from __future__ import annotations
 import json
 import os
 import shutil
+import signal
 import tempfile
 import time
 from collections.abc import Generator
@@ -18,6 +19,11 @@ from pathlib import Path
 import pytest
 
 from tests.support.cluster import Cluster, NoClusterError
+
+
+def _terminated(*_: object) -> None:
+    # The server outlives a process that dies of this signal; an exit stops it first.
+    pytest.exit("terminated", returncode=143)
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
@@ -41,6 +47,7 @@ def pytest_load_initial_conftests(
             del os.environ[name]
     folder = tempfile.mkdtemp(prefix="nozzlebook-tests-")
     early_config.add_cleanup(lambda: shutil.rmtree(folder, ignore_errors=True))
+    signal.signal(signal.SIGTERM, _terminated)
     os.environ["NOZZLEBOOK_DATA"] = folder
     os.environ["DJANGO_SETTINGS_MODULE"] = "project.settings"
     if early_config.known_args_namespace.pg:

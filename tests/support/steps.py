@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import shutil
+import signal
 import subprocess
 import sys
 import tempfile
@@ -21,6 +22,7 @@ BIN = Path(PY).parent
 DOMAINS = [f"{app}/domain" for app in ("project", "crews", "inspections")]
 QUICK_SECONDS = 90
 LAST_START = 80  # seconds into --quick after which no further test is begun
+RUNNING: set[subprocess.Popen[str]] = set()
 NO_TESTS = 5  # pytest's exit code when it collected nothing
 
 
@@ -79,15 +81,20 @@ def static_steps() -> dict[str, list[list[str]]]:
 
 def call(command: list[str], env: dict[str, str] | None = None) -> tuple[int, str]:
     """Run a command; return its exit code and everything it said, in order."""
-    done = subprocess.run(
-        command,
-        env=env,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-        text=True,
-        check=False,
-    )
-    return done.returncode, done.stdout
+    with subprocess.Popen(
+        command, env=env, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
+    ) as process:
+        RUNNING.add(process)
+        said, _ = process.communicate()
+        RUNNING.discard(process)
+    return process.returncode, said
+
+
+def end_what_runs(*_: object) -> None:
+    """Whoever ends this run ends its steps too; each then clears up behind itself."""
+    for process in [*RUNNING]:
+        process.terminate()
+    raise SystemExit(143)
 
 
 def read_code(run: Run, name: str) -> tuple[Result, str]:
@@ -111,11 +118,15 @@ def run_side_by_side(run: Run) -> None:
         sqlite = pool.submit(run_tests, run, "sqlite", rows)
         jobs = [pool.submit(read_code, run, name) for name in static_steps()]
         domain = pool.submit(run_tests, run, "domain", [*domains, *pure])
-        for job in [*jobs, domain, sqlite]:
-            result, said = job.result()
-            if said:
-                print(f"\n--- {result.name}\n{said.strip()}\n")
-            report(run, result)
+        try:
+            for job in [*jobs, domain, sqlite]:
+                result, said = job.result()
+                if said:
+                    print(f"\n--- {result.name}\n{said.strip()}\n")
+                report(run, result)
+        except BaseException:
+            pool.shutdown(wait=False, cancel_futures=True)  # begin nothing more
+            raise
 
 
 def report(run: Run, result: Result) -> None:
@@ -243,6 +254,7 @@ def close(run: Run, seconds: float) -> int:
 
 def main(asked: str) -> int:
     """Run every step in order; a failure stops none of the later ones."""
+    signal.signal(signal.SIGTERM, end_what_runs)
     start = time.monotonic()
     with tempfile.TemporaryDirectory(prefix="nozzlebook-run-") as folder:
         run = Run(Path(folder), asked)
