@@ -176,19 +176,19 @@ def issue_packet(*, id: UUID, by: Membership, packet: Packet) -> Issued:
             pages=pages,
             layout_version=LAYOUT,
         )
-        for one in gathered.records:
-            deed.add(
-                PacketRecord(
-                    id=derived(packet.pk, str(one.row.pk)),
-                    job=by.job,
-                    packet=kept,
-                    record_kind=one.kind,
-                    record_id=one.row.pk,
-                    record_text=str(one.row)[:120],
-                    version=one.version,
-                    sha256=one.sha256,
-                )
+        deed.add_all(
+            PacketRecord(
+                id=derived(packet.pk, str(one.row.pk)),
+                job=by.job,
+                packet=kept,
+                record_kind=one.kind,
+                record_id=one.row.pk,
+                record_text=one.code,
+                version=one.version,
+                sha256=one.sha256,
             )
+            for one in gathered.records
+        )
         moved(
             deed,
             id=id,

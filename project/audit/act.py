@@ -48,7 +48,7 @@ class Deed:
         self.by = by
         self.verb = verb
         self.stream = stream
-        self.rows: list[models.Model] = []
+        self.rows: dict[UUID, models.Model] = {}
         self.changes: dict[str, dict[str, list[str]]] = {}
         self.words: dict[str, str] = {}
         self.subject: models.Model | None = None
@@ -60,15 +60,29 @@ class Deed:
     def add(self, row: M) -> M:
         """Write a new row: clean it, stamp it, insert it."""
         if isinstance(row, WrittenOnce):
-            row.recorded_at = self.at
-            if isinstance(row, CompanyFact):
-                row.recorded_by = self._user()
-            elif hasattr(row, "recorded_by_id"):
-                row.recorded_by = self.by  # type: ignore[attr-defined]
-            if isinstance(row, Version) and row.supersedes is None:
-                row.first = row.pk
+            self._stamp(row)
         _saved(row, force_insert=True)
         return self._touched(row)
+
+    def _stamp(self, row: WrittenOnce) -> None:
+        """Give a new row the act's time and actor, and a first version its chain."""
+        row.recorded_at = self.at
+        if isinstance(row, CompanyFact):
+            row.recorded_by = self._user()
+        elif hasattr(row, "recorded_by_id"):
+            setattr(row, "recorded_by", self.by)  # noqa: B010 a fact's, not every row's
+        if isinstance(row, Version) and row.supersedes is None:
+            row.first = row.pk
+
+    def add_all(self, rows: Iterable[WrittenOnce]) -> None:
+        """Write many new rows that were computed, not typed: in one statement."""
+        made = list(rows)
+        for row in made:
+            self._stamp(row)
+        for model in {type(row) for row in made}:
+            model._base_manager.bulk_create([r for r in made if type(r) is model])
+        for row in made:
+            self._touched(row)
 
     def supersede(self, old: V, new: V, *, reason: str) -> V:
         """Write a new version over the one in force. Raises if it is not in force."""
@@ -121,8 +135,8 @@ class Deed:
     def _touched(self, row: M) -> M:
         if self.subject is None:
             self.subject = row
-        self.rows = [kept for kept in self.rows if kept.pk != row.pk]
-        self.rows.append(row)
+        self.rows.pop(row.pk, None)
+        self.rows[row.pk] = row
         return row
 
     def _user(self) -> User:
@@ -130,7 +144,10 @@ class Deed:
 
     def payload(self) -> dict[str, Any]:
         return {
-            "rows": [[r._meta.model_name, str(r.pk), row_digest(r)] for r in self.rows],
+            "rows": [
+                [row._meta.model_name, str(row.pk), row_digest(row)]
+                for row in self.rows.values()
+            ],
             "changes": self.changes,
             "words": self.words,
         }

@@ -9,6 +9,7 @@ from uuid import UUID
 
 from django.db import models
 
+from crews.queries.shooting import Placed
 from inspections.models import PacketRecord
 from inspections.packet.gathering.reading import Reading
 from inspections.packet.shape import Change, Cut, Departure, Record, Terms
@@ -44,6 +45,7 @@ class Told:
     """One record the packet tells of."""
 
     row: Identified
+    code: str
     version: int
     sha256: str
 
@@ -55,7 +57,7 @@ class Told:
         """Return the record as the snapshot lists it."""
         return {
             "kind": _KINDS[self.kind],
-            "code": str(self.row)[:120],
+            "code": self.code,
             "id": str(self.row.pk),
             "version": self.version,
             "sha256": self.sha256,
@@ -64,45 +66,64 @@ class Told:
 
 def told(reading: Reading) -> list[Told]:
     """Return the records of the packet's days, by kind and code."""
-    rows = list({row.pk: row for row in _rows(reading)}.values())
-    versions = _versions(rows, known_at=reading.cut)
+    rows = {row.pk: (row, code) for row, code in _rows(reading)}
+    versions = _versions([row for row, _code in rows.values()], known_at=reading.cut)
     kept = [
-        Told(row=row, version=versions.get(row.pk, 1), sha256=row_digest(row))
-        for row in rows
+        Told(row, code[:120], versions.get(row.pk, 1), row_digest(row))
+        for row, code in rows.values()
     ]
     order = list(_KINDS)
-    return sorted(kept, key=lambda t: (order.index(t.kind), str(t.row), str(t.row.pk)))
+    return sorted(kept, key=lambda t: (order.index(t.kind), t.code, str(t.row.pk)))
 
 
-def _rows(reading: Reading) -> Iterable[Identified]:
+def _rows(reading: Reading) -> Iterable[tuple[Identified, str]]:
+    """Yield each record with the code people know it by."""
     week = reading.week
-    yield from week.shifts
+    for shift in week.shifts:
+        yield shift, str(shift)
     for placed in week.placed:
-        yield placed.row
-        if placed.mix is not None:
-            yield placed.mix
-        for held in placed.times:
-            yield held.row
-            for frozen in (held.take, held.whole):
-                if frozen is not None:
-                    yield frozen.row
-    yield from week.loads
-    yield from (panel.row for panel in week.panels)
+        yield from _shot(placed)
+    for load in week.loads:
+        yield load, str(load)
+    for panel in week.panels:
+        yield panel.row, panel.code
+    yield from _reported(reading)
+    for sheet in reading.signed:
+        for version in sheet.versions:
+            yield version, sheet.code
+    for found in reading.deficiencies:
+        if reading.in_days(found.row.seen_at):
+            yield found.row, found.code
+    for report in reading.nonconformances:
+        yield report.row, report.code
+    for photo in reading.photographs:
+        yield photo.row, photo.code
+    for terms in reading.terms:
+        if terms.effective_on <= reading.last:
+            yield terms, str(terms)
+
+
+def _shot(placed: Placed) -> Iterable[tuple[Identified, str]]:
+    yield placed.row, placed.code
+    if placed.mix is not None:
+        yield placed.mix, str(placed.mix)
+    for held in placed.times:
+        code = f"{placed.code}, {held.code}"
+        yield held.row, code
+        for frozen in (held.take, held.whole):
+            if frozen is not None:
+                yield frozen.row, f"{code}, {frozen.row.moment}"
+
+
+def _reported(reading: Reading) -> Iterable[tuple[Identified, str]]:
+    """Yield the laboratory reports that came in the packet's days."""
     for panel in reading.panels:
         for one in panel.sets:
             for core in one.cores:
                 if core.report and reading.in_days(core.report.received_at):
-                    yield core.report
+                    yield core.report, f"{core.report.number} {core.report.letter}"
                     if core.result is not None:
-                        yield core.result
-    for sheet in reading.signed:
-        yield from sheet.versions
-    yield from (
-        row.row for row in reading.deficiencies if reading.in_days(row.row.seen_at)
-    )
-    yield from (row.row for row in reading.nonconformances)
-    yield from (photo.row for photo in reading.photographs)
-    yield from (row for row in reading.terms if row.effective_on <= reading.last)
+                        yield core.result, f"{panel.code} core {core.row.number}"
 
 
 def _versions(rows: Sequence[Identified], *, known_at: datetime) -> dict[UUID, int]:
@@ -151,7 +172,7 @@ def changes(
         old = then.get(str(one.row.supersedes_id))  # type: ignore[attr-defined]
         rows.append(
             {
-                "record": f"{_KINDS[one.kind]} {one.row}",
+                "record": f"{_KINDS[one.kind]} {one.code}",
                 "before": old.sha256[:12] if old else "",
                 "after": one.sha256[:12],
                 "why": one.row.reason,

@@ -26,6 +26,7 @@ from project.charts.stamps import strength_stamp
 from project.charts.text import number_text, quantity_text
 from project.domain.terms import Terms
 from project.domain.units import Quantity
+from project.models import Job
 
 
 def ledger_section(reading: Reading) -> Ledger:
@@ -184,7 +185,7 @@ def _series(reading: Reading, one: MixSeries) -> Series:
     failed = [p.panel.code for p in one.points if _failed(p)]
     unit = one.f_c.unit
     early = [
-        _early(panel, found)
+        _figures(reading.job, panel, found)
         for panel in _cored(reading)
         if str(panel.mix) == one.mix
         for found in panel.sets
@@ -227,21 +228,17 @@ def _set(reading: Reading, point: SetPoint) -> StrengthSet:
     one = point.set
     shown = set_shown(one, on=reading.on)
     return {
-        **_figures(point.panel, one),
+        **_figures(reading.job, point.panel, one),
         "mark": mark(shown.stamp.name, shown.words),
         "verdict": reading.verdict(f"panel/{point.panel.code}", one.verdict),
     }
 
 
-def _early(panel: PanelRow, one: SetRow) -> StrengthSet:
-    return {**_figures(panel, one), "mark": None, "verdict": ""}
-
-
-def _figures(panel: PanelRow, one: SetRow) -> StrengthSet:
+def _figures(job: Job, panel: PanelRow, one: SetRow) -> StrengthSet:
     strengths = [q for core in one.cores if (q := core.strength) is not None]
     mean = one.mean or Decimal(0)
     tested = [core.result.tested_at for core in one.cores if core.result]
-    day: date | None = panel.row.job.local(max(tested)).date() if tested else None
+    day: date | None = job.local(max(tested)).date() if tested else None
     share = (mean / one.f_c.value * 100).quantize(Decimal("0.1"))
     return {
         "panel": panel.code,
