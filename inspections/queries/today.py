@@ -275,16 +275,21 @@ def _packets(reading: _Reading) -> tuple[PacketWaiting, ...]:
 
 
 def _packet_week(reading: _Reading) -> Week | None:
-    """Return the last week that ended without a packet, once anything was shot in it."""
+    """Return the week that waits for whoever prepares packets."""
     if not reading.may(Ability.PREPARE_PACKET):
         return None
-    job = reading.job
-    this = week_of(reading.on, first_weekday=job.week_starts_on)
+    return week_without_packet(reading.job, known_at=reading.known_at)
+
+
+def week_without_packet(job: Job, *, known_at: datetime) -> Week | None:
+    """Return the last week that ended without a packet, once anything was shot in it."""
+    on = job.local(known_at).date()
+    this = week_of(on, first_weekday=job.week_starts_on)
     last = week_of(this.first - timedelta(days=1), first_weekday=job.week_starts_on)
-    if reading.known_at <= cut_of(last, zone=job.zone):
+    if known_at <= cut_of(last, zone=job.zone):
         return None
-    worked = shifts(job, known_at=reading.known_at, first=last.first, last=last.last)
+    worked = shifts(job, known_at=known_at, first=last.first, last=last.last)
     prepared = Packet.objects.filter(
-        job=job, from_on=last.first, recorded_at__lte=reading.known_at
+        job=job, from_on=last.first, recorded_at__lte=known_at
     )
     return last if worked and not prepared.exists() else None

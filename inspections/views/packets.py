@@ -1,17 +1,204 @@
-"""The packets that the owner was told with."""
+"""The packets that the owner is told with: list, one packet, its file."""
 
 from __future__ import annotations
 
-from django.http import HttpResponse
-from django.shortcuts import render
+import tempfile
+from pathlib import Path
+from typing import Any
 
-from inspections.queries.packets import issued_packets
-from project.access import Door, SignedIn, job_view
+from django.core.exceptions import ValidationError
+from django.http import FileResponse, Http404, HttpResponse, HttpResponseBase
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+
+from crews.views.common import found, short_form
+from inspections.actions import packets as acts
+from inspections.forms.packets import PrepareForm, ReviewForm, ReviseForm
+from inspections.queries.packets import PacketRow, packet_row, packet_rows
+from inspections.queries.today import week_without_packet
+from project.access import GET_POST, POST, Door, SignedIn, job_view
+from project.actions.signatures import prove
+from project.domain.identity import derived
 from project.domain.roles import Ability
+
+_TAB = "packets"
+
+
+def _row(door: Door, number: int, revision: int) -> PacketRow:
+    return found(
+        packet_row(
+            door.job,
+            door.member,
+            number=number,
+            revision=revision,
+            known_at=door.known_at,
+        ),
+        "no such packet",
+    )
 
 
 @job_view(Ability.READ_PACKETS)
 def packets(request: SignedIn, door: Door) -> HttpResponse:
-    """List what was issued, the latest first."""
-    rows = issued_packets(door.job, known_at=door.known_at)
-    return render(request, "inspections/packets.html", {"packets": rows})
+    """List the packets, the latest first, and the week that waits for one."""
+    rows = packet_rows(door.job, door.member, known_at=door.known_at)
+    may_prepare = door.may(Ability.PREPARE_PACKET)
+    context = {
+        "packets": rows,
+        "issued": sum(row.issued is not None for row in rows),
+        "may_prepare": may_prepare,
+        "week": week_without_packet(door.job, known_at=door.known_at)
+        if may_prepare
+        else None,
+    }
+    return render(request, "inspections/packets.html", context)
+
+
+@job_view(Ability.READ_PACKETS, tab=_TAB)
+def packet(request: SignedIn, door: Door, number: int, revision: int) -> HttpResponse:
+    """Show one packet: how it stands, its hash, what may happen to it next."""
+    row = _row(door, number, revision)
+    return render(request, "inspections/packet.html", _context(door, row))
+
+
+def _context(door: Door, row: PacketRow, **more: Any) -> dict[str, Any]:
+    own = row.row.recorded_by.user_id == door.member.user_id
+    return {
+        "one": row,
+        "may_review": row.state == "prepared"
+        and door.may(Ability.REVIEW_PACKET)
+        and not own,
+        "may_issue": row.state == "reviewed" and door.may(Ability.ISSUE_PACKET),
+        "may_revise": row.state == "issued" and door.may(Ability.PREPARE_PACKET),
+        **more,
+    }
+
+
+@job_view(Ability.PREPARE_PACKET, methods=GET_POST, tab=_TAB)
+def prepare_packet(request: SignedIn, door: Door) -> HttpResponse:
+    """Prepare the packet of a week that is over."""
+    week = week_without_packet(door.job, known_at=door.known_at)
+    form = PrepareForm(
+        request.POST if request.method == "POST" else None,
+        job=door.job,
+        initial={"day": week.first} if week else {},
+    )
+    if form.is_valid():
+        data = form.cleaned_data
+        try:
+            made = acts.prepare_packet(id=data["id"], by=door.member, day=data["day"])
+            return redirect("packet", door.job.code, made.number, made.revision)
+        except ValidationError as error:
+            form.take_errors(error)
+    return short_form(
+        request,
+        form,
+        label=_("Packets"),
+        title=_("Prepare a week's packet"),
+        action_word=_("Prepare packet"),
+    )
+
+
+@job_view(Ability.REVIEW_PACKET, methods=GET_POST, tab=_TAB)
+def review_packet(
+    request: SignedIn, door: Door, number: int, revision: int
+) -> HttpResponse:
+    """Review a packet that somebody else prepared, with the password again."""
+    row = _row(door, number, revision)
+    form = ReviewForm(
+        request.POST if request.method == "POST" else None,
+        job=door.job,
+        initial={"printed_name": request.user.printed_name},
+    )
+    if form.is_valid():
+        data = form.cleaned_data
+        try:
+            acts.review_packet(
+                id=data["id"],
+                by=door.member,
+                packet=row.row,
+                printed_name=data["printed_name"],
+                proof=prove(request.user, data["password"]),
+            )
+            return redirect("packet", door.job.code, number, revision)
+        except ValidationError as error:
+            form.take_errors(error)
+    return short_form(
+        request,
+        form,
+        label=_("Packets"),
+        title=_("Review %(packet)s") % {"packet": row.row},
+        action_word=_("Put my name to it"),
+    )
+
+
+@job_view(Ability.ISSUE_PACKET, methods=POST, tab=_TAB)
+def issue_packet(
+    request: SignedIn, door: Door, number: int, revision: int
+) -> HttpResponse:
+    """Issue a reviewed packet: its file is drawn, kept by its hash, and told."""
+    row = _row(door, number, revision)
+    try:
+        acts.issue_packet(
+            id=derived(row.row.pk, "issue"), by=door.member, packet=row.row
+        )
+    except ValidationError as error:
+        context = _context(door, row, refused=error.messages)
+        return render(request, "inspections/packet.html", context, status=422)
+    return redirect("packet", door.job.code, number, revision)
+
+
+@job_view(Ability.PREPARE_PACKET, methods=GET_POST, tab=_TAB)
+def revise_packet(
+    request: SignedIn, door: Door, number: int, revision: int
+) -> HttpResponse:
+    """Prepare the next revision of an issued packet, for a reason."""
+    row = _row(door, number, revision)
+    form = ReviseForm(request.POST if request.method == "POST" else None, job=door.job)
+    if form.is_valid():
+        data = form.cleaned_data
+        try:
+            made = acts.prepare_packet(
+                id=data["id"],
+                by=door.member,
+                day=row.row.from_on,
+                reason=data["reason"],
+            )
+            return redirect("packet", door.job.code, made.number, made.revision)
+        except ValidationError as error:
+            form.take_errors(error)
+    changed = acts.changed_since_issue(row.row) if row.issued else 0
+    return short_form(
+        request,
+        form,
+        label=_("Packets"),
+        title=_("Revise %(packet)s") % {"packet": row.row},
+        action_word=_("Prepare the revision"),
+        caution=_("%(n)s records read otherwise since it was issued.") % {"n": changed},
+    )
+
+
+@job_view(Ability.READ_PACKETS, tab=_TAB)
+def packet_file(
+    request: SignedIn, door: Door, number: int, revision: int
+) -> HttpResponseBase:
+    """Send a packet's file: the issued one as it is kept, else a draft drawn now."""
+    row = _row(door, number, revision)
+    name = f"{door.job.code}-{row.code}-revision-{revision}"
+    if row.issued is None:
+        return _draft(row, f"{name}-draft.pdf")
+    path = acts.file_of(row.row)
+    if not path.exists():
+        raise Http404("the file is not where it was kept")
+    answer = FileResponse(path.open("rb"), as_attachment=True, filename=f"{name}.pdf")
+    answer["Cache-Control"] = "private, max-age=0"
+    return answer
+
+
+def _draft(row: PacketRow, name: str) -> HttpResponse:
+    with tempfile.TemporaryDirectory() as folder:
+        out = Path(folder) / "draft.pdf"
+        acts.draft_of(row.row, out=out)
+        answer = HttpResponse(out.read_bytes(), content_type="application/pdf")
+    answer["Content-Disposition"] = f'attachment; filename="{name}"'
+    answer["Cache-Control"] = "private, no-store"
+    return answer

@@ -82,7 +82,9 @@ def _rows(values: Any) -> list[dict[str, Any]]:
 def revise_terms(request: SignedIn, door: Door) -> HttpResponse:
     """Depart from the terms in force by one value: the next revision."""
     form = TermForm(
-        request.POST or None, job=door.job, initial={"effective_on": door.local_today()}
+        request.POST if request.method == "POST" else None,
+        job=door.job,
+        initial={"effective_on": door.local_today()},
     )
     revisions = queries.terms_revisions(door.job, known_at=door.known_at)
     if not revisions:
@@ -118,7 +120,7 @@ def revise_terms(request: SignedIn, door: Door) -> HttpResponse:
 @job_view(Ability.MANAGE_SETTINGS, methods=GET_POST, tab=_TAB)
 def add_mix(request: SignedIn, door: Door) -> HttpResponse:
     """Enter a revision of a mix design."""
-    form = MixForm(request.POST or None, job=door.job)
+    form = MixForm(request.POST if request.method == "POST" else None, job=door.job)
     if form.is_valid():
         data = form.cleaned_data
         try:
@@ -151,7 +153,9 @@ def approve_mix(
     if mix is None:
         raise Http404("no such mix revision")
     form = ApproveMixForm(
-        request.POST or None, job=door.job, initial={"on": door.local_today()}
+        request.POST if request.method == "POST" else None,
+        job=door.job,
+        initial={"on": door.local_today()},
     )
     if form.is_valid():
         try:
@@ -177,7 +181,7 @@ def approve_mix(
 @job_view(Ability.MANAGE_SETTINGS, methods=GET_POST, tab=_TAB)
 def add_element(request: SignedIn, door: Door) -> HttpResponse:
     """Name an element of the drawings."""
-    form = ElementForm(request.POST or None, job=door.job)
+    form = ElementForm(request.POST if request.method == "POST" else None, job=door.job)
     if form.is_valid():
         order = len(queries.elements(door.job)) + 1
         try:
@@ -203,7 +207,11 @@ def add_part(request: SignedIn, door: Door, element: str) -> HttpResponse:
         raise Http404("no such element")
     mixes = queries.mixes(door.job, known_at=door.known_at)
     codes = sorted({mix.code for mix in mixes})
-    form = PartForm(request.POST or None, job=door.job, mix_codes=codes)
+    form = PartForm(
+        request.POST if request.method == "POST" else None,
+        job=door.job,
+        mix_codes=codes,
+    )
     parts = queries.parts(door.job, known_at=door.known_at)
     if form.is_valid():
         data = form.cleaned_data
@@ -252,7 +260,7 @@ def let_in(request: SignedIn, door: Door) -> HttpResponse:
     """Let a person in who has an account here."""
     firms = people_found.firms_on(door.job)
     form = MemberForm(
-        request.POST or None,
+        request.POST if request.method == "POST" else None,
         job=door.job,
         firms=[(str(firm.pk), firm.name) for firm in firms],
         initial={"from_on": door.local_today()},
@@ -298,7 +306,9 @@ def let_out(request: SignedIn, door: Door, member: str) -> HttpResponse:
     if found is None:
         raise Http404("no such member")
     form = EndMemberForm(
-        request.POST or None, job=door.job, initial={"to_on": door.local_today()}
+        request.POST if request.method == "POST" else None,
+        job=door.job,
+        initial={"to_on": door.local_today()},
     )
     if form.is_valid():
         data = form.cleaned_data
