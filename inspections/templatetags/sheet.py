@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import datetime
 from decimal import ROUND_HALF_EVEN, Decimal
+from typing import Any
+from zoneinfo import ZoneInfo
 
 from django import template
 from django.utils.html import format_html
@@ -12,11 +14,14 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from inspections.forms import words
+from inspections.queries.findings import NonconformanceRow
 from inspections.queries.reports import VOID, Sheet
 from project.charts import text
+from project.charts.stamps import Stamp, eligibility_stamp
 from project.domain.units import Quantity
 from project.domain.verdict import State
-from project.templatetags.look import stamp
+from project.templatetags.look import Zoned, stamp
 
 register = template.Library()
 
@@ -52,8 +57,8 @@ def sheet_stamp(sheet: Sheet) -> SafeString:
     if sheet.state == "draft":
         timing = sheet.timing
         if timing is not None and timing.state is State.FAIL:
-            words = _("draft, %(late)s") % {"late": late_words(timing.late_minutes)}
-            return stamp("late", words)
+            late = late_words(timing.late_minutes)
+            return stamp("late", _("draft, %(late)s") % {"late": late})
         return stamp("draft")
     if sheet.state == "amended":
         return stamp("not reviewed", _("amended, not yet reviewed"))
@@ -66,8 +71,8 @@ def late_stamp(sheet: Sheet) -> str:
     timing = sheet.timing
     if sheet.first is None or timing is None or timing.state is not State.FAIL:
         return ""
-    words = _("signed %(late)s") % {"late": late_words(timing.late_minutes)}
-    return stamp("late", words)
+    late = late_words(timing.late_minutes)
+    return stamp("late", _("signed %(late)s") % {"late": late})
 
 
 @register.filter
@@ -121,3 +126,145 @@ def kept_clock(moment: Mapping[str, str] | None, day: str = "") -> SafeString | 
     if day and date != day:
         shown = f"{datetime.fromisoformat(date):%-d %b}, {clock}"
     return format_html('<time datetime="{}">{}</time>', moment["utc"], shown)
+
+
+@register.simple_tag
+def figure(pair: Sequence[str] | None, unit: str) -> str:
+    """Write a kept figure, without its unit where the column's head has it."""
+    if not pair:
+        return ""
+    return kept_bare(pair) if pair[1] == unit else kept(pair)
+
+
+@register.filter
+def common_unit(rows: Sequence[Mapping[str, Sequence[str] | None]], name: str) -> str:
+    """Return the unit that every given figure of a column has, or none."""
+    units = {pair[1] for row in rows if (pair := row[name])}
+    return units.pop() if len(units) == 1 else ""
+
+
+@register.filter
+def standing_stamp(state: str) -> Stamp:
+    """Give the stamp of a standing as a sheet keeps it."""
+    return eligibility_stamp(State(state))
+
+
+@register.filter
+def round_kinds(kinds: Sequence[str]) -> str:
+    """Name a walk by the moments it served."""
+    return ", ".join(str(words.ROUND_KINDS[kind]) for kind in kinds)
+
+
+@register.filter
+def answer_words(state: str) -> str:
+    """Say an answer."""
+    return str(words.ANSWERS[state])
+
+
+@register.filter
+def severity_words(severity: str) -> str:
+    """Say what a deficiency asks for."""
+    return str(words.SEVERITIES[severity])
+
+
+@register.filter
+def move_words(move: str) -> str:
+    """Name a move as its button does."""
+    return str(words.MOVES[move])
+
+
+@register.filter
+def moved_words(move: str) -> str:
+    """Say that a move was made."""
+    return str(words.MOVED[move])
+
+
+@register.filter
+def load_age(load: Mapping[str, Mapping[str, str] | None]) -> str:
+    """Give the minutes from batching to the last shot, where both are known."""
+    batched, last = load["batched"], load["last_shot"]
+    if not batched or not last:
+        return ""
+    age = datetime.fromisoformat(last["utc"]) - datetime.fromisoformat(batched["utc"])
+    minutes = int(age.total_seconds() // 60)
+    return str(minutes) if minutes >= 0 else ""
+
+
+@register.filter
+def test_figures(load: Mapping[str, Sequence[Mapping[str, Any]]], kind: str) -> str:
+    """Give the figures of one kind of fresh test, a retest behind a stroke."""
+    return " / ".join(kept(t["value"]) for t in load["tests"] if t["kind"] == kind)
+
+
+@register.filter
+def serial(code: str) -> int:
+    """Return the number in a record's code: PH-007 gives 7."""
+    return int(code.rpartition("-")[2])
+
+
+@register.simple_tag
+def figure_tenths(pair: Sequence[str] | None, unit: str) -> str:
+    """Write a kept volume to one place; the unit stands in the head where it can."""
+    if not pair:
+        return ""
+    volume = Quantity(Decimal(pair[0]), pair[1])
+    return tenths_bare(volume) if volume.unit == unit else tenths(volume)
+
+
+@register.filter
+def sum_of(rows: Sequence[Mapping[str, Sequence[str] | None]], name: str) -> str:
+    """Add a column up where its figures share a unit; else nothing is added."""
+    if not common_unit(rows, name):
+        return ""
+    return text.number_text(
+        sum(Decimal(pair[0]) for row in rows if (pair := row[name]))
+    )
+
+
+@register.filter
+def count_of(rounds: Sequence[Mapping[str, Mapping[str, int]]], state: str) -> int:
+    """Add the walks' counts of one answer up."""
+    return sum(row["counts"].get(state, 0) for row in rounds)
+
+
+@register.filter
+def strong_count(count: int) -> SafeString | int:
+    """Write a count that somebody should see in bold."""
+    return format_html("<b>{}</b>", count) if count else count
+
+
+@register.filter
+def nth(values: Sequence[object], place: int) -> object:
+    """Return one of a row's values by its place; nothing beyond the last."""
+    return values[place] if place < len(values) else ""
+
+
+@register.filter
+def yesno_url(shown: object, url: str) -> str:
+    """Return the address where the act is the member's to do, else nothing."""
+    return url if shown else ""
+
+
+@register.simple_tag
+def deficiency_stamp(state: str) -> SafeString:
+    """Stamp how a deficiency or a nonconformance report stands."""
+    if state == "closed":
+        return stamp("closed")
+    if state == "became a nonconformance":
+        return stamp("closed", _("became a report"))
+    said = {"corrected": _("corrected, look again"), "notified": _("open, told")}
+    return stamp("open", said.get(state, ""))
+
+
+@register.simple_tag
+def nonconformance_stamp(
+    row: NonconformanceRow, now: datetime, job: Zoned
+) -> SafeString:
+    """Stamp how a report stands; one past its answer's day says how late it is."""
+    if not row.is_open:
+        return stamp("closed")
+    today = now.astimezone(ZoneInfo(job.zone)).date()
+    if row.response_due is not None and row.response_due < today:
+        late = days_long((today - row.response_due).days)
+        return stamp("late", _("open, answer %(late)s late") % {"late": late})
+    return stamp("open", _("open, nobody told") if row.state == "raised" else "")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -77,14 +78,14 @@ def _line(door: Door, day: queries.Day) -> DayLine:
     return DayLine(
         day=day,
         neat=neat_sum(door.job, day.placements),
-        may_open_sheet=may_open_sheet(door, day),
+        may_open_sheet=may_open_sheet(door, day.shift, day.sheets),
     )
 
 
-def may_open_sheet(door: Door, day: queries.Day) -> bool:
+def may_open_sheet(door: Door, shift: Any, sheets: Iterable[queries.Sheet]) -> bool:
     """Say whether the member writes sheets and has none for this shift."""
-    own = (sheet.row.inspector_id for sheet in day.sheets if sheet.state != "void")
+    own = (sheet.row.inspector_id for sheet in sheets if sheet.state != queries.VOID)
     if not door.may(Ability.WRITE_SHEET) or door.member.pk in own:
         return False
-    firm = day.shift.organization_id == door.member.organization_id
+    firm = shift.organization_id == door.member.organization_id
     return door.role is Role.INSPECTOR or firm

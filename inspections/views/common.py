@@ -1,0 +1,52 @@
+"""What the pages of sheets share: the sheet an address names, and the way back."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import PermissionDenied
+from django.http import HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.utils.translation import gettext as _
+
+from crews.views.common import found, short_form
+from inspections.queries.entries import sheet_of
+from inspections.queries.reports import Sheet
+from project.access import Door, SignedIn
+
+TAB = "days"
+
+
+def own_sheet(door: Door, number: int) -> Sheet:
+    """Return a sheet of the member's firm: 404 unseen, 403 another firm's."""
+    sheet = found(
+        sheet_of(door.job, door.member, number, known_at=door.known_at),
+        "no such sheet",
+    )
+    if sheet.row.organization_id != door.member.organization_id:
+        raise PermissionDenied("another firm's sheet")
+    return sheet
+
+
+def back_to_sheet(door: Door, sheet: Sheet, anchor: str = "") -> HttpResponse:
+    """Go back to the sheet, to one of its sections."""
+    return redirect(sheet_url(door, sheet) + (f"#{anchor}" if anchor else ""))
+
+
+def sheet_url(door: Door, sheet: Sheet) -> str:
+    return reverse("report", args=[door.job.code, sheet.row.number])
+
+
+def entry_form(
+    request: SignedIn, door: Door, sheet: Sheet, form: Any, **words: Any
+) -> HttpResponse:
+    """Draw the page of one entry; a sheet that takes none any more says so."""
+    if request.method != "POST" and sheet.state != "draft":
+        message = _("%(sheet)s is %(state)s and takes no entries; amend it instead.")
+        told = {"sheet": sheet.code, "state": sheet.state}
+        messages.warning(request, message % told)
+        return back_to_sheet(door, sheet)
+    words.setdefault("cancel_url", sheet_url(door, sheet))
+    return short_form(request, form, label=sheet.code, **words)
