@@ -1,0 +1,256 @@
+"""What needs a member, as the ruled lines of their home page."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+
+from django.urls import reverse
+from django.utils.dateformat import format as dated
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from crews.charts.standing import set_shown
+from crews.queries.strength import DueRow
+from inspections.queries.findings import NonconformanceRow
+from inspections.queries.reports import Sheet
+from inspections.queries.today import Today
+from project.access import Door
+from project.domain.roles import Ability
+
+# Overdue first, then what is due today, then what waits, then what is only coming.
+LATE, NOW, WAITS, COMING = range(4)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One thing that is owed: the record, the act, the evidence, the one link."""
+
+    rank: int
+    code: str
+    act: str
+    evidence: str
+    stamp: str
+    words: str
+    url: str
+    verb: str
+
+
+def lines(needs: Today, door: Door) -> list[Line]:
+    """Return what needs the member, the most urgent first, each kind in its order."""
+    found = [
+        *_sheets(needs, door),
+        *_deficiencies(needs, door),
+        *_reports(needs, door),
+        *_proposals(needs, door),
+        *_panels(needs, door),
+        *_results(needs, door),
+        *_judging(needs, door),
+        *_packets(needs, door),
+    ]
+    return sorted(found, key=lambda line: line.rank)
+
+
+def coming(needs: Today) -> list[DueRow]:
+    """Return the results that are due in the days ahead, for the right page."""
+    return list(needs.results_due)
+
+
+def _to(door: Door, page: str, *args: object) -> str:
+    return reverse(page, args=[door.job.code, *args])
+
+
+def _sheets(needs: Today, door: Door) -> Iterator[Line]:
+    for shift in needs.shifts_without_sheet:
+        yield Line(
+            NOW,
+            dated(shift.work_date, "j M"),
+            _("Open the sheet of this shift"),
+            f"{shift.organization.name}, {shift.name}",
+            "missing",
+            "",
+            _to(door, "shift", shift.first),
+            _("Open the shift"),
+        )
+    for sheet in needs.to_sign:
+        late = _late(sheet)
+        yield Line(
+            LATE if late else NOW,
+            sheet.code,
+            _("Sign your sheet"),
+            dated(sheet.shift.work_date, "j M Y"),
+            "late" if late else "draft",
+            late,
+            _to(door, "report", sheet.row.number),
+            _("Read and sign"),
+        )
+    for sheet in needs.to_review:
+        yield Line(
+            WAITS,
+            sheet.code,
+            _("Review a signed sheet"),
+            f"{sheet.row.inspector.user.printed_name}, "
+            f"{dated(sheet.shift.work_date, 'j M Y')}",
+            "not reviewed",
+            "",
+            _to(door, "report", sheet.row.number),
+            _("Review it"),
+        )
+    for one in needs.flagged:
+        yield Line(
+            WAITS,
+            one.sheet.code,
+            _("Clear what contradicts itself"),
+            "; ".join(flag.words for flag in one.flags),
+            "flagged",
+            "",
+            _to(door, "report", one.sheet.row.number),
+            _("See the flags"),
+        )
+
+
+def _late(sheet: Sheet) -> str:
+    minutes = sheet.timing.late_minutes if sheet.timing else 0
+    if not minutes:
+        return ""
+    days = minutes // (24 * 60)
+    if days:
+        return ngettext("%(n)s day late", "%(n)s days late", days) % {"n": days}
+    return _("%(n)s h late") % {"n": max(1, minutes // 60)}
+
+
+def _deficiencies(needs: Today, door: Door) -> Iterator[Line]:
+    for row in needs.deficiencies:
+        where = row.row.part.code if row.row.part else ""
+        corrected = row.state == "corrected"
+        yield Line(
+            NOW,
+            row.code,
+            _("Look at it again") if corrected else _("Put it right"),
+            f"{row.item.title.in_language(door.job.language)}, {where} {row.row.place}",
+            "open",
+            "",
+            _to(door, "deficiency", row.row.number),
+            _("Open it"),
+        )
+
+
+def _reports(needs: Today, door: Door) -> Iterator[Line]:
+    for row in needs.nonconformances:
+        yield _report(row, door, on=needs.on)
+
+
+def _report(row: NonconformanceRow, door: Door, *, on: date) -> Line:
+    late = (on - row.response_due).days if row.response_due else 0
+    words = ngettext("%(n)s day old", "%(n)s days old", row.age_observed)
+    may_close = door.may(Ability.CLOSE_NONCONFORMANCE)
+    return Line(
+        WAITS if late <= 0 else NOW,
+        row.code,
+        _("Answer and close") if may_close else _("Keep it moving"),
+        f"{row.row.about_text}: {row.row.requirement}",
+        "open",
+        words % {"n": row.age_observed},
+        _to(door, "nonconformance", row.row.number),
+        _("Open the report"),
+    )
+
+
+def _proposals(needs: Today, door: Door) -> Iterator[Line]:
+    for one in needs.proposals:
+        address = _to(door, "raise_nonconformance")
+        yield Line(
+            NOW,
+            one.part_code or one.about_text,
+            _("Raise a nonconformance report, or not"),
+            one.words,
+            "proposed",
+            "",
+            f"{address}?kind={one.about_kind}&id={one.about_id}",
+            _("Raise it"),
+        )
+
+
+def _panels(needs: Today, door: Door) -> Iterator[Line]:
+    for row in needs.panels_missing:
+        stands = row.substitute
+        said = (
+            _("cores %(code)s proposed in its place") % {"code": stands.code}
+            if stands
+            else _("no cores proposed in its place")
+        )
+        who = row.held[0].code if row.held else ""
+        yield Line(
+            WAITS,
+            ", ".join(row.placements),
+            _("Answer for a panel not shot"),
+            f"{who}, {dated(row.work_date, 'j M')}: {said}",
+            "missing",
+            "",
+            _to(door, "panels"),
+            _("See the ledger"),
+        )
+
+
+def _results(needs: Today, door: Door) -> Iterator[Line]:
+    laboratory = door.may(Ability.ENTER_RESULTS)
+    for row in needs.results_due:
+        if row.due_on > needs.on:
+            continue
+        shown = set_shown(row.set, on=needs.on)
+        drilled = any(core.row.drilled_at for core in row.set.cores)
+        enter = laboratory and drilled
+        yield Line(
+            LATE if row.due_on < needs.on else NOW,
+            row.panel.code,
+            _("Enter the %(age)s-day result") % {"age": row.set.age}
+            if laboratory
+            else _("Chase the %(age)s-day result") % {"age": row.set.age},
+            row.panel.row.part.code if row.panel.row.part else str(row.panel.mix),
+            shown.stamp.name,
+            shown.words,
+            _to(door, "enter_results" if enter else "panel", row.panel.code),
+            _("Enter results") if enter else _("Open the panel"),
+        )
+
+
+def _judging(needs: Today, door: Door) -> Iterator[Line]:
+    for row in needs.to_judge:
+        yield Line(
+            NOW,
+            row.code,
+            _("Judge a %(kind)s") % {"kind": row.kind.value},
+            f"{row.operator_code}, {row.mix}",
+            "open",
+            "",
+            _to(door, "judge_panel", row.code),
+            _("Judge it"),
+        )
+
+
+def _packets(needs: Today, door: Door) -> Iterator[Line]:
+    for one in needs.packets:
+        packet = one.packet
+        yield Line(
+            NOW,
+            packet.code,
+            _("Review the packet") if one.move == "review" else _("Issue the packet"),
+            f"{dated(packet.from_on, 'j M')} – {dated(packet.to_on, 'j M Y')}",
+            "draft" if one.move == "review" else "reviewed",
+            _("prepared") if one.move == "review" else "",
+            _to(door, "packet", packet.number, packet.revision),
+            _("Open it"),
+        )
+    if needs.packet_week is not None:
+        week = needs.packet_week
+        yield Line(
+            NOW,
+            dated(week.first, "j M"),
+            _("Prepare the week's packet"),
+            f"{dated(week.first, 'j M')} – {dated(week.last, 'j M Y')}",
+            "owed",
+            "",
+            _to(door, "prepare_packet"),
+            _("Prepare packet"),
+        )
