@@ -358,7 +358,7 @@ _REVERSERS = ("reverse", "reverse_lazy", "redirect", "resolve_url")
 def _pages() -> dict[str, str]:
     """Return each page's name and the app whose map of addresses names it."""
     return {
-        word.value.value: Path(path).parts[0]
+        str(word.value.value): Path(path).parts[0]
         for path, tree in _in("urls")
         for _, call in _calls(tree)
         for word in call.keywords

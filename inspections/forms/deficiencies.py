@@ -15,7 +15,10 @@ from inspections.forms.words import MEANS, SEVERITIES
 from inspections.queries.catalogue import edition
 from project.forms.fields import LocalDateTimeField, SheetForm
 
-_WORDS = {"widget": forms.Textarea(attrs={"rows": 3}), "max_length": 2000}
+_WORDS: dict[str, Any] = {
+    "widget": forms.Textarea(attrs={"rows": 3}),
+    "max_length": 2000,
+}
 
 
 def _items(version: Edition) -> list[tuple[str, list[tuple[str, str]]]]:

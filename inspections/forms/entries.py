@@ -136,7 +136,7 @@ class FreshTestForm(EntryForm):
 
     def __init__(self, *args: Any, kind: str, **kwargs: Any) -> None:
         dimension = FRESH_TEST_DIMENSIONS[FreshTestKind(kind)]
-        self.base_fields = {
+        self.base_fields = {  # type: ignore[misc]  # this form's own, before copying
             **self.base_fields,
             "value": FigureField(dimension, kind.capitalize(), required=True),
         }

@@ -45,7 +45,7 @@ class ChooseWalkForm(OfferForm):
 
     kind = forms.MultipleChoiceField(
         label=gettext_lazy("What is looked at"),
-        choices=[(kind.value, words) for kind, words in ROUND_KINDS.items()],
+        choices=[(str(kind), words) for kind, words in ROUND_KINDS.items()],
         widget=forms.CheckboxSelectMultiple,
     )
     placement = PickField(label=gettext_lazy("On"), required=False)

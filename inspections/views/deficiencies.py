@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from django.http import Http404, HttpResponse
@@ -88,7 +89,9 @@ def move_deficiency(
     return page(reverse("deficiency", args=[door.job.code, number]))
 
 
-def moved(request: SignedIn, door: Door, row: Any, slug: str) -> tuple[Any, Any]:
+def moved(
+    request: SignedIn, door: Door, row: Any, slug: str
+) -> tuple[object | None, Callable[[str], HttpResponse]]:
     """Make a move by its short form; return what was made, or how to draw the form."""
     name = SLUGS.get(slug)
     if name is None or (request.method != "POST" and name not in row.next_moves):

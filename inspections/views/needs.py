@@ -167,7 +167,7 @@ def _proposals(needs: Today, door: Door) -> Iterator[Line]:
             one.words,
             "proposed",
             "",
-            f"{address}?kind={one.about_kind}&id={one.about_id}",
+            f"{address}?about={one.about_id}",
             _("Raise it"),
         )
 

@@ -28,8 +28,9 @@ STALE = {"content_sha256": NON_FIELD_ERRORS}
 def show_anew(form: SignForm, sha256: str) -> None:
     """Let a form that was refused for an old reading sign the one now shown."""
     if form.is_bound and form.non_field_errors():
-        form.data = form.data.copy()
-        form.data["content_sha256"] = sha256
+        form.data = {key: form.data[key] for key in form.data} | {
+            "content_sha256": sha256
+        }
 
 
 def sheet_page(door: Door, number: int) -> queries.SheetPage:

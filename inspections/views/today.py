@@ -25,6 +25,7 @@ def today(request: SignedIn, door: Door) -> HttpResponse:
         "lines": lines(found, door),
         "coming": coming(found),
         "may_panels": door.may(Ability.READ_PANELS),
+        "may_enter": door.may(Ability.ENTER_RESULTS),
         "may_packets": door.may(Ability.READ_PACKETS),
         "packets": [row for row in packets if row.issued][:3],
         "on": found.on,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from typing import Any
 
 import pint
 import pytest
@@ -13,7 +14,7 @@ from crews.domain.nozzle_volume import TimeOnNozzle, neat_shares, neat_volume
 from crews.domain.trade_words import VolumeBasis
 from project.domain.units import Quantity
 
-PINT = pint.UnitRegistry(non_int_type=Decimal)
+PINT: Any = pint.UnitRegistry(non_int_type=Decimal)
 
 
 def q(text: str) -> Quantity:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import UTC, date, datetime
 from decimal import Decimal
 from types import SimpleNamespace
@@ -18,7 +19,7 @@ START = datetime(2026, 7, 1, 14, tzinfo=UTC)
 
 
 @pytest.fixture
-def book(db) -> SimpleNamespace:
+def book(db) -> Iterator[SimpleNamespace]:
     """A job with an administrator, an engineer and one mix; the clock stands still."""
     with clock.set_to(START):
         anna = enter_user(
