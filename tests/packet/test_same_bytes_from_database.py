@@ -16,7 +16,6 @@ from hashlib import sha256
 from pathlib import Path
 from urllib.parse import quote
 
-import pytest
 from django.conf import settings
 from django.db import connection
 
@@ -92,12 +91,15 @@ def _built_on_sqlite(folder: Path) -> str:
     return _run("-m", "tests.packet.rebuild", "OV-2617", **at)
 
 
-@pytest.mark.parametrize("number", [1, WEEK, 3, 4, 5])
-def test_each_file_is_what_its_registered_hash_says_and_whole(demo, number):
-    packet = Packet.objects.get(number=number, revision=0)
-    path = file_of(packet)
-    assert sha256(path.read_bytes()).hexdigest() == packet.file_sha256
-    assert path.stat().st_size == packet.file_bytes
+def test_each_file_lies_whole_under_its_registered_hash(demo):
+    for packet in Packet.objects.exclude(file_sha256=""):
+        data = file_of(packet).read_bytes()
+        assert sha256(data).hexdigest() == packet.file_sha256  # FIPS 180-4, by hashlib
+        assert len(data) == packet.file_bytes
+
+
+def test_qpdf_finds_nothing_to_complain_of(demo):
+    path = file_of(Packet.objects.get(number=WEEK, revision=0))
     command = [need_program("qpdf"), "--check", path]
     done = subprocess.run(command, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stdout + done.stderr
