@@ -179,7 +179,7 @@ class ReadingsForm(EntryForm):
                 required=False,
                 widget=forms.TextInput(attrs={"inputmode": "decimal"}),
             )
-        self.base_fields = {**self.base_fields, **added}
+        self.base_fields = {**self.base_fields, **added}  # type: ignore[misc]  # as above
         super().__init__(*args, **kwargs)
         field = self.fields["unit"]
         assert isinstance(field, forms.ChoiceField)  # noqa: S101 declared so above
