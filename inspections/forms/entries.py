@@ -241,7 +241,7 @@ class ReadingForm(EntryForm):
     def __init__(self, *args: Any, kind: str, **kwargs: Any) -> None:
         dimension = READING_DIMENSIONS[ReadingKind(kind)]
         value = FigureField(dimension, kind.capitalize(), required=True)
-        self.base_fields = {**self.base_fields, "value": value}
+        self.base_fields = {**self.base_fields, "value": value}  # type: ignore[misc]  # as above
         super().__init__(*args, **kwargs)
 
 
