@@ -222,6 +222,12 @@ def sum_of(rows: Sequence[Mapping[str, Sequence[str] | None]], name: str) -> str
 
 
 @register.filter
+def delivered(loads: Sequence[Mapping[str, Any]]) -> str:
+    """Return what was accepted of the loads of a signed content, without its unit."""
+    return sum_of([load for load in loads if load["accepted"]], "volume")
+
+
+@register.filter
 def count_of(rounds: Sequence[Mapping[str, Mapping[str, int]]], state: str) -> int:
     """Add the walks' counts of one answer up."""
     return sum(row["counts"].get(state, 0) for row in rounds)

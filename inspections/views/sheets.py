@@ -126,7 +126,7 @@ def _shown(
         "lines": lines,
         "day": content["shift"]["work_date"],
         "totals": _totals(door, sheet, content),
-        "now": {
+        "as_they_stand": {
             row.code: row
             for row in findings.deficiencies(
                 door.job,
