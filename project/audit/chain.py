@@ -19,15 +19,35 @@ from project.models.records import Identified
 _LEFT_OUT = {"user": {"password", "last_login"}}
 
 
-def row_digest(row: models.Model) -> str:
-    """Return the hash of a row's own columns, the same on either database."""
+def row_digest(row: models.Model, *, known_at: datetime | None = None) -> str:
+    """Return the hash of a row's own columns, the same on either database.
+
+    With `known_at`, columns that were filled in a later act count as empty still.
+    """
     left_out = _LEFT_OUT.get(row._meta.model_name or "", set())
+    later = set() if known_at is None else _filled_after(row, known_at)
     content = {
-        field.attname: _plain(field, getattr(row, field.attname))
+        field.attname: _plain(
+            field, _empty(field) if field.name in later else getattr(row, field.attname)
+        )
         for field in row._meta.concrete_fields
         if field.attname not in left_out
     }
     return sha256_of(content)
+
+
+def _empty(field: models.Field[Any, Any]) -> str | None:
+    return None if field.null else ""
+
+
+def _filled_after(row: models.Model, instant: datetime) -> set[str]:
+    """Return the once-columns of a row that were empty at an instant."""
+    later: set[str] = set()
+    for recorded, columns in getattr(row, "ONCE", {}).items():
+        filled = getattr(row, recorded)
+        if filled is not None and filled > instant:
+            later |= {recorded, *columns}
+    return later
 
 
 def _plain(field: models.Field[Any, Any], value: Any) -> Any:

@@ -28,6 +28,7 @@ from inspections.packet.gathering.records import (
 )
 from inspections.packet.gathering.sheets import report_section
 from inspections.packet.gathering.shot import roster_section, work_section
+from inspections.packet.gathering.summary import summary
 from inspections.packet.gathering.tested import ledger_section, strength_section
 from inspections.packet.gathering.wrong import (
     deficiency_section,
@@ -119,7 +120,7 @@ def gather(
             "hands": _hands(reading, hands),
             "recipients": front.recipients(reading),
             "missing": front.missing(reading),
-            "summary": front.summary(reading),
+            "summary": summary(reading, first_packet=number == 1),
             "sections": {
                 "work": work_section(reading),
                 "roster": roster_section(reading),

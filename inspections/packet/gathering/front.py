@@ -3,26 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import date, timedelta
+from datetime import date
 from decimal import Decimal
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from crews.domain.trade_words import PanelKind
-from crews.queries.panels import CORED, PanelRow
-from inspections.packet.gathering.reading import Reading, came, neat, tenth
+from crews.queries.panels import PanelRow
+from inspections.packet.gathering.reading import Reading, came, neat
 from inspections.packet.gathering.sheets import sheet_mark
-from inspections.packet.gathering.wrong import days_text, whose
+from inspections.packet.gathering.wrong import days_text
 from inspections.packet.shape import (
-    Day,
     Decision,
     Figure,
     Mark,
     Missing,
-    Open,
     Recipient,
-    Summary,
     mark,
 )
 from inspections.queries.work import Work
@@ -103,8 +100,8 @@ def _decided(reading: Reading) -> list[tuple[PanelRow, bool, State]]:
         if panel.kind is not PanelKind.PRODUCTION or one is None or one.waiting:
             continue
         reports = [core.report for core in one.cores if core.report]
-        if reports:
-            last = max(report.received_at for report in reports)
+        last = max((report.received_at for report in reports), default=None)
+        if last and reading.job.local(last).date() <= reading.last:
             found.append((panel, reading.in_days(last), one.verdict.state))
     return found
 
@@ -125,18 +122,25 @@ def _sets(reading: Reading) -> Iterable[Figure]:
 
 
 def _reports(reading: Reading) -> Iterable[Figure]:
-    rows = reading.nonconformances
-    raised = sum(reading.in_days(row.raised_at) for row in rows)
-    closed = [row for row in rows if not row.is_open]
-    new = sum(bool(r.closed_at and reading.in_days(r.closed_at)) for r in closed)
-    yield _counted(_("Nonconformance reports raised"), raised, len(rows))
-    yield _counted(_("closed"), new, len(closed), 1)
+    raised = [
+        row
+        for row in reading.nonconformances
+        if reading.job.local(row.raised_at).date() <= reading.last
+    ]
+    closed = [
+        at
+        for row in raised
+        if (at := row.closed_at) and reading.job.local(at).date() <= reading.last
+    ]
+    new = sum(reading.in_days(row.raised_at) for row in raised)
+    yield _counted(_("Nonconformance reports raised"), new, len(raised))
+    yield _counted(_("closed"), sum(map(reading.in_days, closed)), len(closed), 1)
 
 
 def missing(reading: Reading) -> list[Missing]:
     """Return what ought to be here and is not, or still waits for someone."""
     rows: list[Missing] = []
-    for sheet in reading.signed:
+    for sheet in reading.sheets:
         if sheet.waits_for_review:
             rows.append(
                 {
@@ -146,7 +150,7 @@ def missing(reading: Reading) -> list[Missing]:
                 }
             )
     signed = {sheet.row.shift_id for sheet in reading.sheets if sheet.first}
-    for shift in reading.week.shifts:
+    for shift in reading.to_date.shifts:
         if shift.first not in signed:
             code = next(
                 (s.code for s in reading.sheets if s.row.shift_id == shift.first),
@@ -259,83 +263,6 @@ def verdict(reading: Reading) -> tuple[Mark, str]:
         )
     order = not (refused or failed or absent or still or missing(reading))
     return mark("all in order" if order else "not all in order"), " ".join(said)
-
-
-def summary(reading: Reading) -> Summary:
-    """Return the week day by day, and what is open at the cut."""
-    days = [
-        _day(reading, reading.first + timedelta(days=n))
-        for n in range((reading.last - reading.first).days + 1)
-    ]
-    return {"days": days, "open": _open(reading), "news": []}
-
-
-def _day(reading: Reading, day: date) -> Day:
-    shifts = [s for s in reading.week.shifts if s.work_date == day]
-    placed = [p for p in reading.week.placed if p.shift.work_date == day]
-    sheets = [
-        s
-        for s in reading.sheets
-        if s.row.shift_id in {shift.first for shift in shifts} and s.first
-    ]
-    work = "; ".join(f"{p.row.part.code}, {p.mix or ''}" for p in placed)
-    if not work:
-        off = reading.job.days_off().get(day)
-        said = next((s.no_work_reason for s in shifts if s.no_work_reason), "")
-        work = said or off or (_("weekend") if day.weekday() > 4 else "")
-    known = [p.neat for p in placed if p.neat]
-    volume = (
-        tenth(type(known[0])(sum((q.value for q in known), Decimal(0)), known[0].unit))
-        if known
-        else ""
-    )
-    stamp = sheet_mark(sheets[0]) if sheets else (mark("missing") if placed else None)
-    return {
-        "date": day.isoformat(),
-        "work": work,
-        "neat": volume,
-        "reports": ", ".join(s.code for s in sheets),
-        "mark": stamp,
-    }
-
-
-def _open(reading: Reading) -> list[Open]:
-    still = [row for row in reading.nonconformances if row.is_open]
-    oldest = max(still, key=lambda row: row.age_observed, default=None)
-    left = [row for row in reading.deficiencies if row.is_open]
-    absent = [row for row in reading.to_date.ledger.missing if not row.answered]
-    return [
-        {
-            "what": _("Nonconformance reports"),
-            "count": len(still),
-            "oldest": f"{oldest.code}, {days_text(oldest.age_observed)}"
-            if oldest
-            else "",
-            "whose": whose(oldest) if oldest else "",
-        },
-        {
-            "what": _("Deficiencies not led to a report"),
-            "count": len(left),
-            "oldest": left[0].code if left else "",
-            "whose": left[0].waits_for if left else "",
-        },
-        {
-            "what": _("Panels missing without an accepted substitute"),
-            "count": len(absent),
-            "oldest": absent[0].work_date.isoformat() if absent else "",
-            "whose": _("contractor") if absent else "",
-        },
-        {
-            "what": _("Results awaited"),
-            "count": sum(
-                1
-                for panel in reading.panels
-                if panel.kind in CORED and panel.decisive and panel.decisive.waiting
-            ),
-            "oldest": "",
-            "whose": _("laboratory"),
-        },
-    ]
 
 
 def recipients(reading: Reading) -> list[Recipient]:

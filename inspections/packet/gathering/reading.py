@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from functools import cached_property
 from typing import cast
@@ -12,6 +13,7 @@ from uuid import UUID
 from crews.queries.panels import PanelRow, panels
 from crews.queries.shooting import Held, ShiftRoster, codes_on, rosters
 from inspections.domain.catalogue import Edition
+from inspections.domain.week import end_of
 from inspections.packet.shape import Moment, Verdict
 from inspections.queries.catalogue import edition
 from inspections.queries.findings import (
@@ -52,6 +54,11 @@ class Reading:
     terms: tuple[TermsRevision, ...]
     codes: dict[UUID, str]
     verdicts: dict[str, Verdict] = field(default_factory=dict)
+
+    @property
+    def cut_before(self) -> datetime:
+        """The cut of the week before."""
+        return end_of(self.first - timedelta(days=1), zone=self.job.zone)
 
     @property
     def on(self) -> date:
@@ -107,23 +114,52 @@ class Reading:
 def read(
     job: Job, member: Membership, *, first: date, last: date, cut: datetime
 ) -> Reading:
-    """Read a job for the eyes of the agency's member who makes the packet."""
+    """Read a job for the eyes of the agency's member who makes the packet.
+
+    Known later than the end of its days, as a revision is, it still tells of those
+    days only; the sheets it prints are the agency's own.
+    """
+    week = work(job, known_at=cut, on=last, first=first, last=last)
     return Reading(
         job=job,
         member=member,
         first=first,
         last=last,
         cut=cut,
-        week=work(job, known_at=cut, on=last, first=first, last=last),
+        week=week,
         to_date=work(job, known_at=cut, on=last, last=last),
         rosters=rosters(job, known_at=cut, first=first, last=last),
-        panels=panels(job, known_at=cut, on=last),
-        sheets=all_sheets(job, member, known_at=cut),
+        panels=tuple(
+            row
+            for row in panels(job, known_at=cut, on=last)
+            if row.row.work_date <= last
+        ),
+        sheets=tuple(
+            sheet
+            for sheet in all_sheets(job, member, known_at=cut, last=last)
+            if sheet.row.organization_id == member.organization_id
+        ),
         deficiencies=deficiencies(job, member, known_at=cut, last=last),
-        nonconformances=nonconformances(job, member, known_at=cut),
+        nonconformances=_about_these_days(
+            job, week, nonconformances(job, member, known_at=cut), last
+        ),
         photographs=photographs(job, member, known_at=cut, first=first, last=last),
         terms=tuple(terms_revisions(job, known_at=cut)),
         codes=codes_on(job),
+    )
+
+
+def _about_these_days(
+    job: Job, week: Work, rows: Iterable[NonconformanceRow], last: date
+) -> tuple[NonconformanceRow, ...]:
+    """Leave out what was raised after the days and is about nothing in them."""
+    own = {placed.id for placed in week.placed}
+    own |= {held.id for placed in week.placed for held in placed.times}
+    own |= {load.first for load in week.loads} | {panel.id for panel in week.panels}
+    return tuple(
+        row
+        for row in rows
+        if job.local(row.raised_at).date() <= last or row.row.about_id in own
     )
 
 
@@ -171,10 +207,16 @@ def hundredth(quantity: Quantity | None) -> str:
 
 def neat(read_work: Work) -> Quantity | None:
     """Return the neat volume of what was placed, where the drawings give it."""
-    known = [one.neat for one in read_work.placed if one.neat is not None]
+    return sum_of_tenths(one.neat for one in read_work.placed)
+
+
+def sum_of_tenths(volumes: Iterable[Quantity | None]) -> Quantity | None:
+    """Add volumes as they are printed, so that a reader can add the column again."""
+    known = [q for q in volumes if q is not None]
     if not known:
         return None
-    return Quantity(sum((q.value for q in known), Decimal(0)), known[0].unit)
+    tenths = (q.value.quantize(Decimal("0.1")) for q in known)
+    return Quantity(sum(tenths, Decimal(0)), known[0].unit)
 
 
 def came(read_work: Work) -> Quantity:

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
 from django.db import models
+from django.utils.translation import gettext as _
 
+from crews.models import LabReport, NozzleTime, Panel, Placement, Shift
 from crews.queries.shooting import Placed
-from inspections.models import PacketRecord
+from inspections.models import Deficiency, Load, Nonconformance, PacketRecord
 from inspections.packet.gathering.reading import Reading
 from inspections.packet.shape import Change, Cut, Departure, Record, Terms
 from project.audit.chain import row_digest
@@ -19,10 +21,21 @@ from project.domain.editions import edition_of
 from project.domain.term_kinds import TERM_KINDS
 from project.domain.terms import TermValue
 from project.models import AuditEvent, TermsRevision, Version
-from project.models.records import Identified
+from project.models.records import Fact, Identified
 
+# The facts whose corrections the next packet tells, with what their words need.
+CORRECTED: Mapping[type[Fact], tuple[str, ...]] = {
+    Shift: (),
+    Placement: (),
+    NozzleTime: ("placement", "operator"),
+    Load: (),
+    Panel: (),
+    LabReport: (),
+    Deficiency: (),
+    Nonconformance: (),
+}
 # The words under which the record page lists each table.
-_KINDS = {
+KINDS = {
     "shift": "shift",
     "placement": "placement",
     "nozzletime": "nozzle time",
@@ -56,7 +69,7 @@ class Told:
     def plain(self) -> Record:
         """Return the record as the snapshot lists it."""
         return {
-            "kind": _KINDS[self.kind],
+            "kind": KINDS[self.kind],
             "code": self.code,
             "id": str(self.row.pk),
             "version": self.version,
@@ -69,10 +82,15 @@ def told(reading: Reading) -> list[Told]:
     rows = {row.pk: (row, code) for row, code in _rows(reading)}
     versions = _versions([row for row, _code in rows.values()], known_at=reading.cut)
     kept = [
-        Told(row, code[:120], versions.get(row.pk, 1), row_digest(row))
+        Told(
+            row,
+            code[:120],
+            versions.get(row.pk, 1),
+            row_digest(row, known_at=reading.cut),
+        )
         for row, code in rows.values()
     ]
-    order = list(_KINDS)
+    order = list(KINDS)
     return sorted(kept, key=lambda t: (order.index(t.kind), t.code, str(t.row.pk)))
 
 
@@ -148,35 +166,36 @@ def _versions(rows: Sequence[Identified], *, known_at: datetime) -> dict[UUID, i
 
 def changed_since(reading: Reading, kept: Sequence[PacketRecord]) -> int:
     """Return how many records read otherwise now than an issued packet told."""
-    now = {str(one.row.pk): one for one in told(reading)}
-    then = {str(row.record_id) for row in kept}
-    added = [one for pk, one in now.items() if pk not in then]
-    replaced = {
-        str(one.row.supersedes_id)  # type: ignore[attr-defined]
-        for one in added
-        if isinstance(one.row, Version) and one.row.supersedes is not None
-    }
-    gone = then - set(now) - replaced
-    return len(added) + len(gone)
+    now = {one.row.pk: one for one in told(reading)}
+    then = {row.record_id: row.sha256 for row in kept}
+    fresh = [one for pk, one in now.items() if one.sha256 != then.get(pk)]
+    replaced = {_before(one.row) for one in fresh}
+    gone = set(then) - set(now) - replaced
+    return len(fresh) + len(gone)
+
+
+def _before(row: Identified) -> UUID | None:
+    """Return the identity of the version that a row supersedes, if it does."""
+    return row.supersedes_id if isinstance(row, Version) else None  # type: ignore[attr-defined]
 
 
 def changes(
     reading: Reading, records: Sequence[Told], before: Sequence[PacketRecord]
 ) -> list[Change]:
     """Return what a revision tells otherwise than the revision before it."""
-    then = {str(row.record_id): row for row in before}
+    then: dict[UUID | None, PacketRecord] = {row.record_id: row for row in before}
     rows: list[Change] = []
     for one in records:
-        if str(one.row.pk) in then or not isinstance(one.row, Version):
+        if one.row.pk in then:
             continue
-        old = then.get(str(one.row.supersedes_id))  # type: ignore[attr-defined]
+        old = then.get(_before(one.row))
         rows.append(
             {
-                "record": f"{_KINDS[one.kind]} {one.code}",
+                "record": f"{KINDS[one.kind]} {one.code}",
                 "before": old.sha256[:12] if old else "",
                 "after": one.sha256[:12],
-                "why": one.row.reason,
-                "when": reading.moment(one.row.recorded_at),
+                "why": getattr(one.row, "reason", "") or _("not on record then"),
+                "when": reading.moment(one.row.recorded_at),  # type: ignore[attr-defined]
             }
         )
     return rows

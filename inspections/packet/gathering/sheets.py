@@ -9,7 +9,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop
 
-from inspections.packet.gathering.reading import Reading, tenth
+from inspections.packet.gathering.reading import Reading, sum_of_tenths, tenth
 from inspections.packet.shape import (
     DeficientRow,
     Line,
@@ -125,11 +125,13 @@ def _placed(row: Mapping[str, Any], held: Mapping[str, Any]) -> ReportPlaced:
 
 
 def _totals(content: Mapping[str, Any]) -> list[Line]:
-    known = [row["neat"] for row in content["placed"] if row["neat"]]
-    if not known:
-        return []
-    total = Quantity(sum((Decimal(p[0]) for p in known), Decimal(0)), known[0][1])
-    return [{"label": _("This sheet"), "words": tenth(total)}]
+    """Add what the lines above print; where a share is not known, the placement's."""
+    volumes: list[Sequence[str]] = []
+    for row in content["placed"]:
+        shares = [held["neat"] for held in row["nozzle_times"]]
+        volumes += shares if all(shares) and shares else [row["neat"]]
+    total = sum_of_tenths(Quantity(Decimal(q[0]), q[1]) for q in volumes if q)
+    return [{"label": _("This sheet"), "words": tenth(total)}] if total else []
 
 
 def _accepted(loads: Sequence[Mapping[str, Any]]) -> str:

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from django.utils.translation import gettext as _
 
-from crews.queries.qualification import qualification_record
 from crews.queries.shooting import Held, Placed, ShiftRoster
 from inspections.packet.gathering.reading import (
     Reading,
@@ -15,6 +12,7 @@ from inspections.packet.gathering.reading import (
     neat,
     tenth,
 )
+from inspections.packet.gathering.turned import nozzle_times, turned_in_days
 from inspections.packet.shape import (
     Mark,
     NotQualified,
@@ -27,7 +25,6 @@ from inspections.packet.shape import (
 from inspections.packet.shape import Placed as PlacedRow
 from inspections.packet.shape import Work as WorkSection
 from inspections.queries.volumes import delivered
-from inspections.queries.work import Work
 from project.charts.stamps import eligibility_stamp
 from project.domain.units import Quantity
 from project.domain.verdict import State, Verdict
@@ -88,16 +85,14 @@ def roster_section(reading: Reading) -> Roster:
     shifts = [_shift(reading, one) for one in reading.rosters if one.placements]
     refused = [
         _not_qualified(reading, placed, held, raised.get(held.id, ""))
-        for placed, held in _times(reading.week)
+        for placed, held in nozzle_times(reading.week)
         if held.frozen is not None and held.frozen.state is State.FAIL
     ]
-    return {"shifts": shifts, "not_qualified": refused, "later": _later(reading)}
-
-
-def _times(work: Work) -> Iterable[tuple[Placed, Held]]:
-    for placed in work.placed:
-        for held in placed.times:
-            yield placed, held
+    return {
+        "shifts": shifts,
+        "not_qualified": refused,
+        "later": turned_in_days(reading),
+    }
 
 
 def _shift(reading: Reading, one: ShiftRoster) -> Shift:
@@ -147,7 +142,7 @@ def _nozzle_time(reading: Reading, placed: Placed, held: Held) -> NozzleTime:
         "volume": tenth(held.neat.volume),
         "card": _card(verdict),
         "mark": _standing(verdict),
-        "words": "; ".join(reason.found for reason in verdict.unmet) if verdict else "",
+        "words": _unmet(verdict),
         "known": reading.moment(frozen.row.known_at if frozen else held.started_at),
         "verdict": reading.verdict(_key(placed, held), verdict) if verdict else "",
     }
@@ -157,6 +152,12 @@ def _standing(verdict: Verdict | None) -> Mark:
     if verdict is None:
         return mark("undecided")
     return mark(eligibility_stamp(verdict.state).name)
+
+
+def _unmet(verdict: Verdict | None) -> str:
+    """Say what is not met or under a condition; what two gates found, once."""
+    said = (reason.found for reason in verdict.unmet) if verdict else ()
+    return "; ".join(dict.fromkeys(said))
 
 
 def _card(verdict: Verdict | None) -> str:
@@ -181,29 +182,3 @@ def _not_qualified(
             reading.verdict(_key(placed, held), frozen.verdict) if frozen else ""
         ),
     }
-
-
-def _later(reading: Reading) -> list[str]:
-    """Say which takes to date read otherwise with what was known at the cut."""
-    lines = []
-    record = qualification_record(reading.job, known_at=reading.cut)
-    for placed, held in _times(reading.to_date):
-        if held.take is None:
-            continue
-        again = record.placement_standing(
-            placed.row, operator=held.operator, start=held.started_at
-        )
-        if again.state is held.take.state or again.state is State.CONDITION:
-            continue
-        why = "; ".join(reason.found for reason in again.unmet)
-        lines.append(
-            _("%(placement)s, %(operator)s: frozen as %(then)s, now %(now)s. %(why)s")
-            % {
-                "placement": placed.code,
-                "operator": held.code,
-                "then": held.take.state.value,
-                "now": again.state.value,
-                "why": why,
-            }
-        )
-    return lines
