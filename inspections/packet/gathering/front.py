@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
 from decimal import Decimal
 
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_noop, ngettext
 
 from crews.domain.trade_words import PanelKind
 from crews.queries.panels import PanelRow
@@ -22,6 +22,7 @@ from inspections.packet.shape import (
     Recipient,
     mark,
 )
+from inspections.queries.findings import NonconformanceRow
 from inspections.queries.work import Work
 from project.charts.text import unit_text
 from project.domain.roles import Role
@@ -30,6 +31,12 @@ from project.queries.jobs import members_of
 
 _ISSUED_TO = (Role.OWNER, Role.ENGINEER, Role.BUILDING_OFFICIAL)
 _COPIED_TO = (Role.CONTRACTOR_QC,)
+_COUNTS = (
+    *(gettext_noop("No"), gettext_noop("One"), gettext_noop("Two")),
+    *(gettext_noop("Three"), gettext_noop("Four"), gettext_noop("Five")),
+    *(gettext_noop("Six"), gettext_noop("Seven"), gettext_noop("Eight")),
+    gettext_noop("Nine"),
+)
 
 
 def figures(reading: Reading) -> list[Figure]:
@@ -219,50 +226,63 @@ def _standing(reading: Reading, due: date | None) -> Mark:
 
 
 def verdict(reading: Reading) -> tuple[Mark, str]:
-    """Return the stamp of the week and its one sentence."""
-    said = []
+    """Return the stamp of the week and its one line."""
     refused, failed = _refused(reading), _failed(reading)
     absent = len(reading.week.ledger.missing)
     still = [row for row in reading.nonconformances if row.is_open]
-    if not reading.week.shifts:
-        said.append(_("No shift was worked in these days."))
-    if refused:
-        said.append(
-            ngettext(
-                "%(n)s nozzle time was shot by an operator not qualified on record.",
-                "%(n)s nozzle times were shot by operators not qualified on record.",
-                refused,
-            )
-            % {"n": refused}
+    said = [
+        _("No shift was worked this week.") if not _worked(reading.week) else "",
+        _said_of_operators(reading, refused),
+        _said_of_sets(failed),
+        ngettext(
+            "%(n)s panel owed was not shot.", "%(n)s panels owed were not shot.", absent
         )
-    elif reading.week.placed:
-        said.append(_("Nothing was placed by an operator not qualified on record."))
-    if failed:
-        said.append(
-            ngettext(
-                "%(n)s set of cores fails: %(codes)s.",
-                "%(n)s sets of cores fail: %(codes)s.",
-                len(failed),
-            )
-            % {"n": len(failed), "codes": ", ".join(failed)}
-        )
-    if absent:
-        said.append(
-            ngettext("%(n)s panel is missing.", "%(n)s panels are missing.", absent)
-            % {"n": absent}
-        )
-    if still:
-        oldest = max(still, key=lambda row: row.age_observed)
-        said.append(
-            ngettext(
-                "%(n)s nonconformance report is open, the oldest %(age)s.",
-                "%(n)s nonconformance reports are open, the oldest %(age)s.",
-                len(still),
-            )
-            % {"n": len(still), "age": days_text(oldest.age_observed)}
-        )
+        % {"n": in_words(absent)}
+        if absent
+        else "",
+        _said_of_reports(still),
+    ]
     order = not (refused or failed or absent or still or missing(reading))
-    return mark("all in order" if order else "not all in order"), " ".join(said)
+    line = " ".join(text for text in said if text)
+    return mark("all in order" if order else "not all in order"), line
+
+
+def _said_of_operators(reading: Reading, refused: int) -> str:
+    if refused:
+        return ngettext(
+            "%(n)s nozzle time was shot by an operator not qualified on record.",
+            "%(n)s nozzle times were shot by operators not qualified on record.",
+            refused,
+        ) % {"n": in_words(refused)}
+    if reading.week.placed:
+        return _("Nothing was placed this week by an operator not qualified on record.")
+    return ""
+
+
+def _said_of_sets(failed: Sequence[str]) -> str:
+    if not failed:
+        return ""
+    return ngettext(
+        "%(n)s set of cores fails: %(codes)s.",
+        "%(n)s sets of cores fail: %(codes)s.",
+        len(failed),
+    ) % {"n": in_words(len(failed)), "codes": ", ".join(failed)}
+
+
+def _said_of_reports(still: Sequence[NonconformanceRow]) -> str:
+    if not still:
+        return ""
+    oldest = max(still, key=lambda row: row.age_observed)
+    return ngettext(
+        "%(n)s nonconformance report is open, the oldest %(age)s.",
+        "%(n)s nonconformance reports are open, the oldest %(age)s.",
+        len(still),
+    ) % {"n": in_words(len(still)), "age": days_text(oldest.age_observed)}
+
+
+def in_words(count: int) -> str:
+    """Return a count as it opens a sentence: in words up to nine."""
+    return _(_COUNTS[count]) if count < len(_COUNTS) else str(count)
 
 
 def recipients(reading: Reading) -> list[Recipient]:

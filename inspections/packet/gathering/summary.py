@@ -54,6 +54,11 @@ def _open(reading: Reading) -> list[Open]:
     still = [row for row in reading.nonconformances if row.is_open]
     oldest = max(still, key=lambda row: row.age_observed, default=None)
     left = [row for row in reading.deficiencies if row.is_open]
+    awaited = [
+        one.due_on.isoformat()
+        for panel in reading.panels
+        if panel.kind in CORED and (one := panel.decisive) and one.waiting
+    ]
     absent = [row for row in reading.to_date.ledger.missing if not row.answered]
     return [
         {
@@ -77,13 +82,9 @@ def _open(reading: Reading) -> list[Open]:
             "whose": _("contractor") if absent else "",
         },
         {
-            "what": _("Results awaited"),
-            "count": sum(
-                1
-                for panel in reading.panels
-                if panel.kind in CORED and panel.decisive and panel.decisive.waiting
-            ),
-            "oldest": "",
-            "whose": _("laboratory"),
+            "what": _("Sets of cores awaited"),
+            "count": len(awaited),
+            "oldest": _("due %(day)s") % {"day": min(awaited)} if awaited else "",
+            "whose": _("laboratory") if awaited else "",
         },
     ]

@@ -109,10 +109,10 @@ def _terms(flow: Flow, terms: Terms) -> None:
         return
     flow.skip(4)
     columns = [
-        Column(_("Term"), grow=2),
-        Column(_("In this contract"), grow=3),
-        Column(_("In the edition"), grow=3),
-        Column(_("Why"), grow=2),
+        Column(_("Term"), grow=3),
+        Column(_("In this contract"), grow=2),
+        Column(_("In the edition"), grow=2),
+        Column(_("Why"), grow=3),
     ]
     rows = [
         (

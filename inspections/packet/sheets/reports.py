@@ -85,11 +85,14 @@ def _list(flow: Flow, sheets: list[Report]) -> None:
 def _sheet(flow: Flow, sheet: Report) -> None:
     flow.start_page(f"{sheet['number']}, {day(sheet['work_date'], 'day')}")
     hours = f"{span(sheet['start'], sheet['stop'])} {zone(sheet['start'])}"
+    facts = [(_("Shift"), hours)]
+    if sheet["day_of_contract"]:
+        facts.append((_("Contract day"), sheet["day_of_contract"]))
     flow.sheet_head(
         label=_("Daily field report %(number)s, version %(version)s")
         % {"number": sheet["number"], "version": sheet["version"]},
         title=day(sheet["work_date"], "day"),
-        facts=[(_("Shift"), hours), (_("Contract day"), sheet["day_of_contract"])],
+        facts=facts,
         box=(_("Sheet"), str(sheet["sheet"])),
         key=key_of(sheet),
     )

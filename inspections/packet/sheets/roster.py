@@ -71,9 +71,8 @@ def _shift(flow: Flow, snapshot: Snapshot, shift: Shift) -> None:
 
 def _row(row: NozzleTime, snapshot: Snapshot, unit: str) -> list[str | Cell | None]:
     verdict = snapshot["verdicts"][row["verdict"]]
-    evidence = joined(
-        name for reason in verdict["reasons"] for name in reason["evidence"]
-    )
+    named = (name for reason in verdict["reasons"] for name in reason["evidence"])
+    evidence = joined(dict.fromkeys(named))
     work = joined([row["placement"], row["mix"], row["process"], row["position"]])
     return [
         Cell(f"{row['operator']} {row['name']}", second=row["card"]),

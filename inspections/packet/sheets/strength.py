@@ -35,7 +35,7 @@ def draw(flow: Flow, snapshot: Snapshot, section: Section) -> None:
     open_section(flow, section, label=_("By mix"), facts=facts, nothing=not series)
     if not series:
         flow.skip(8)
-        flow.paragraph(_("No panel has been shot yet, so there is no set."))
+        flow.paragraph(_("No set of deciding age has been reported by the cut."))
     told = ""
     for one in series:
         _series(flow, snapshot, one)
