@@ -35,6 +35,12 @@ def run_on_from(instant: datetime) -> None:
     _offset = instant.astimezone(UTC) - datetime.now(UTC)
 
 
+def run_with_the_machine() -> None:
+    """Let the process's clock be the machine's again."""
+    global _offset
+    _offset = timedelta()
+
+
 def is_moved() -> bool:
     """Say whether this process runs on another clock than the machine's."""
     return _offset != timedelta()
