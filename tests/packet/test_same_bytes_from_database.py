@@ -14,6 +14,7 @@ import subprocess
 import sys
 from hashlib import sha256
 from pathlib import Path
+from tempfile import TemporaryFile
 from urllib.parse import quote
 
 from django.conf import settings
@@ -28,14 +29,20 @@ WEEK = 2  # of 10 August: a refused operator, a missing panel, a sheet not revie
 
 
 def _run(*arguments: str, **env: str) -> str:
-    """Run a Python process in the project, with settings of its own."""
-    done = subprocess.run(
-        [sys.executable, *arguments],
-        cwd=ROOT, env={**os.environ, **env}, check=False,
-        capture_output=True, text=True,
-    )  # fmt: skip
-    assert done.returncode == 0, done.stderr
-    return done.stdout
+    """Run a Python process in the project, with settings of its own.
+
+    It speaks into files: a pipe would be held open by whatever it leaves behind.
+    """
+    with TemporaryFile("w+") as said, TemporaryFile("w+") as complained:
+        done = subprocess.run(
+            [sys.executable, *arguments],
+            cwd=ROOT, env={**os.environ, **env}, check=False,
+            stdout=said, stderr=complained,
+        )  # fmt: skip
+        for file in (said, complained):
+            file.seek(0)
+        assert done.returncode == 0, complained.read()
+        return said.read()
 
 
 def _as_another_process(folder: Path) -> dict[str, str]:

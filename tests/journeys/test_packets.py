@@ -1,0 +1,166 @@
+"""The five packets of the built job say what the expected answers say of their weeks.
+
+Source of every expected answer: tests/tables/expected.json (`weeks`), computed from the
+facts by an independent reading of the rules; the words that are asked for are those of
+the weeks themselves (a refused operator, a panel forgotten, a sheet not signed in time).
+"""
+
+from __future__ import annotations
+
+import json
+from datetime import date, timedelta
+from decimal import Decimal
+from typing import Any
+
+import pytest
+from pypdf import PdfReader
+
+from inspections.actions.packets import file_of, store
+from inspections.models import Move, Packet
+from inspections.queries.packets import issued_packets
+from project.actions.files import read_kept
+from project.domain.canonical import canonical
+from project.queries.jobs import now_on
+from tests.journeys.conftest import WANTED
+
+WEEKS = [week for week in WANTED["weeks"] if week["state"] == "issued"]
+ids = [week["packet"] for week in WEEKS]
+
+
+def _packet(week: dict[str, Any]) -> Packet:
+    return Packet.objects.get(from_on=date.fromisoformat(week["week_from"]))
+
+
+def _snapshot(week: dict[str, Any]) -> dict[str, Any]:
+    digest = _packet(week).snapshot_sha256
+    return json.loads(read_kept(store(), digest, suffix=".json"))
+
+
+def _this_week(snapshot: dict[str, Any]) -> dict[str, Decimal]:
+    return {row["label"]: Decimal(row["week"]) for row in snapshot["figures"]}
+
+
+@pytest.mark.parametrize("week", WEEKS, ids=ids)
+def test_the_figures_on_the_cover_are_the_weeks(demo, week):
+    assert _packet(week).code == week["packet"]
+    said = _this_week(_snapshot(week))
+    assert said["Shifts worked"] == week["shifts"]
+    assert said["Placed, neat, yd³"] == week["neat_yd3"]
+    assert said["Delivered and accepted, yd³"] == week["delivered_yd3"]
+    assert said["Panels owed"] == week["panels_owed"]
+    assert said["Panels shot"] == week["panels_shot"]
+    assert said["Nonconformance reports raised"] == len(week["ncrs_raised"])
+    assert said["closed"] == len(week["ncrs_closed"])
+
+
+@pytest.mark.parametrize("week", WEEKS, ids=ids)
+def test_the_columns_on_the_cover_add_up(demo, week):
+    for row in _snapshot(week)["figures"]:
+        before, here = Decimal(row["before"]), Decimal(row["week"])
+        assert before + here == Decimal(row["to_date"]), row
+
+
+@pytest.mark.parametrize("week", WEEKS, ids=ids)
+def test_what_is_open_and_what_is_missing_at_the_cut(demo, week):
+    snapshot = _snapshot(week)
+    assert [row["record"] for row in snapshot["decide"]] == week["ncrs_open_at_cut"]
+    unsigned = [
+        row["what"].split(",")[0]
+        for row in snapshot["missing"]
+        if row["why"] == "not signed by the cut"
+    ]
+    assert unsigned == week["reports_missing"]
+    reports = {row["number"]: row["mark"] for row in snapshot["sections"]["reports"]}
+    assert not set(reports) & set(week["reports_missing"])
+
+
+def test_a_sheet_signed_after_its_cut_is_carried_into_the_next_packet(demo):
+    fourth, fifth = (_snapshot(week) for week in WEEKS[3:5])
+    numbers = [row["number"] for row in fifth["sections"]["reports"]]
+    assert numbers == [f"DFR-0{n}" for n in (19, 20, 21, 22, 23, 24)]
+    assert len(fourth["sections"]["reports"]) == 4
+
+
+def test_a_sheet_signed_and_not_reviewed_at_the_cut_is_in_and_listed(demo):
+    second = _snapshot(WEEKS[1])
+    assert "DFR-009" in [row["number"] for row in second["sections"]["reports"]]
+    listed = {row["what"]: row["why"] for row in second["missing"]}
+    assert listed["DFR-009"] == "signed, not yet reviewed by a second person"
+
+
+def test_the_second_week_says_who_shot_unqualified_and_which_panel_is_missing(demo):
+    snapshot = _snapshot(WEEKS[1])
+    assert snapshot["sentence"] == (
+        "One nozzle time was shot by an operator not qualified on record."
+        " One panel owed was not shot."
+        " One nonconformance report is open, the oldest 3 days."
+    )
+    (refused,) = snapshot["sections"]["roster"]["not_qualified"]
+    told = [refused[key] for key in ("operator", "placement", "volume", "report")]
+    assert told == ["OP-02", "PL-008", "4.5\u00a0yd³", "NCR-002"]
+    missing = [
+        row for row in snapshot["sections"]["ledger"]["owed"] if not row["panel"]
+    ]
+    assert [(row["operator"], row["work_date"]) for row in missing] == [
+        ("OP-02", "2026-08-13")
+    ]
+
+
+def test_what_was_learned_later_stands_beside_and_never_instead(demo):
+    """OP-03's card was found to have ended after PK-03 was issued."""
+    third, fourth = (_snapshot(week) for week in WEEKS[2:4])
+    frozen = {
+        (row["placement"], row["operator"]): row["mark"]["stamp"]
+        for shift in third["sections"]["roster"]["shifts"]
+        for row in shift["rows"]
+    }
+    assert frozen["PL-013", "OP-03"] == "qualified"
+    assert third["sections"]["roster"]["not_qualified"] == []
+    assert third["summary"]["news"] == []
+    (news,) = fourth["summary"]["news"]
+    assert news.startswith("OP-03 Ranjit Sohalwal on R3-upper-right, PL-013, 20 Aug")
+    assert "not qualified on record as known at the cut. WV-36640: not in force" in news
+
+
+def test_each_was_prepared_reviewed_and_issued_as_the_scenario_tells(demo):
+    rows = issued_packets(demo, known_at=now_on(demo))
+    assert [row.code for row in rows] == ids[::-1]
+    for row in rows:
+        assert row.reviewed is not None
+        assert row.issued is not None
+        assert row.reviewed.recorded_by.user_id != row.row.recorded_by.user_id
+        assert row.issued.evidence["file_sha256"] == row.row.file_sha256
+    third = Packet.objects.get(number=3)
+    assert third.recorded_by.user.printed_name == "Farrukh Baigzada"
+    assert Move.objects.filter(packet__isnull=False).count() == 2 * len(ids)
+
+
+def test_the_snapshot_is_canonical_and_lists_its_records_by_hash(demo):
+    for week in WEEKS:
+        packet, snapshot = _packet(week), _snapshot(week)
+        kept = read_kept(store(), packet.snapshot_sha256, suffix=".json").decode()
+        assert canonical(snapshot) == kept
+        listed = {row["id"]: row["sha256"] for row in snapshot["records"]}
+        rows = packet.records.values_list("record_id", "sha256")
+        assert listed == {str(pk): sha256 for pk, sha256 in rows}
+        assert snapshot["cut"]["seq"] > 0
+
+
+def test_the_second_weeks_file_is_text_with_bookmarks_and_pages_counted(demo):
+    packet = Packet.objects.get(number=2)
+    reader = PdfReader(file_of(packet))
+    texts = [" ".join(page.extract_text().split()) for page in reader.pages]
+    assert len(texts) == packet.pages
+    for n, text in enumerate(texts, start=1):
+        assert f"page {n} of {len(texts)}" in text
+    every = "\n".join(texts)
+    days = [packet.from_on + timedelta(days=n) for n in range(5)]
+    for found in ("Oluwaseun", "NCR-002", "TP-010", "DFR-009", "66.0", "77.16"):
+        assert found in every
+    titles = [item.title for item in reader.outline if not isinstance(item, list)]
+    assert titles[0] == "Cover"
+    assert "Record page" in titles
+    nested = [
+        item.title for part in reader.outline if isinstance(part, list) for item in part
+    ]
+    assert len(nested) == len(days)
