@@ -10,11 +10,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
+from random import Random
 from typing import Any, TypeVar
 from uuid import UUID
 from zoneinfo import ZoneInfo
-
-from hypothesis import strategies as st
 
 from crews.domain import examples
 from crews.domain.certification import Card
@@ -36,17 +35,20 @@ END = BEGIN + (DAYS + 3) * timedelta(days=1)
 F = TypeVar("F", bound=FactVersion)
 
 
-def _day(least: int, most: int) -> st.SearchStrategy[date]:
-    return st.integers(least, most).map(lambda n: DAY_ONE + timedelta(days=n))
+ZONES = ("America/Denver", "America/Santiago", "Asia/Kolkata")
 
 
-def _instant(least: int, most: int) -> st.SearchStrategy[datetime]:
-    return st.integers(least, most).map(lambda n: BEGIN + n * STEP)
+def _day(random: Random, least: int, most: int) -> date:
+    return DAY_ONE + timedelta(days=random.randint(least, most))
 
 
-instants = _instant(0, STEPS - 1)
-middles = _instant(3 * 48, 11 * 48)  # when most answers are not plainly refusals
-zones = st.sampled_from(["America/Denver", "America/Santiago", "Asia/Kolkata"])
+def instant(random: Random, least: int = 0, most: int = STEPS - 1) -> datetime:
+    return BEGIN + random.randint(least, most) * STEP
+
+
+def middle(random: Random) -> datetime:
+    """Draw an instant at which most answers are not plainly refusals."""
+    return instant(random, 3 * 48, 11 * 48)
 
 
 @dataclass(frozen=True)
@@ -73,53 +75,56 @@ class History:
 
 
 # Spans begin early and end late, so that answers of every kind are common.
-_early, _late = _day(0, 4), _day(4, DAYS - 1) | _day(8, DAYS - 1)
-_card = st.tuples(_early, _late, st.sampled_from(list(Position)[:2])).map(
-    lambda t: {
-        "issued_on": min(t[0], t[1]),
-        "expires_on": max(t[0], t[1]),
-        "classes": frozenset({(Process.WET, t[2])}),
-    }
-)
-_enrolment = st.tuples(_early, st.none() | _late, _early | _early | st.none()).map(
-    lambda t: {
-        "from_on": t[0] if t[1] is None else min(t[0], t[1]),
-        "to_on": None if t[1] is None else max(t[0], t[1]),
-        "approved_on": t[2],
-    }
-)
-_outcomes = [
+
+
+def _span(random: Random) -> tuple[date, date]:
+    first, last = _day(random, 0, 4), _day(random, random.choice((4, 8)), DAYS - 1)
+    return min(first, last), max(first, last)
+
+
+def _card(random: Random) -> dict[str, Any]:
+    issued, expires = _span(random)
+    position = random.choice((Position.VERTICAL, Position.OVERHEAD))
+    classes = frozenset({(Process.WET, position)})
+    return {"issued_on": issued, "expires_on": expires, "classes": classes}
+
+
+def _enrolment(random: Random) -> dict[str, Any]:
+    begins, ends = _span(random)
+    approved = _day(random, 0, 4) if random.random() < 0.8 else None
+    to = ends if random.random() < 0.6 else None
+    return {"from_on": begins, "to_on": to, "approved_on": approved}
+
+
+_OUTCOMES = (
     DecisionOutcome.ACCEPTED,
     DecisionOutcome.ACCEPTED,
     DecisionOutcome.ACCEPTED_UNDER_SUPERVISION,
     DecisionOutcome.REJECTED,
-]
-_decision = st.tuples(_instant(0, STEPS // 3), st.sampled_from(_outcomes)).map(
-    lambda t: {"decided_at": t[0], "outcome": t[1]}
 )
-_suspension = st.tuples(instants, st.integers(0, 96) | st.none()).map(
-    lambda t: {
-        "from_at": t[0],
-        "until_at": None if t[1] is None else t[0] + t[1] * STEP,
-    }
-)
-_taken_back = st.sampled_from([False] * 7 + [True])
 
 
-def _versions(content: st.SearchStrategy[dict[str, Any]]) -> st.SearchStrategy[Any]:
-    """Draw what each version of one chain says, and whether it takes back."""
-    recorded = _instant(0, STEPS // 2)
-    return st.lists(st.tuples(content, _taken_back, recorded), min_size=1, max_size=3)
+def _decision(random: Random) -> dict[str, Any]:
+    decided = instant(random, 0, STEPS // 3)
+    return {"decided_at": decided, "outcome": random.choice(_OUTCOMES)}
 
 
-@st.composite
-def histories(draw: st.DrawFn) -> History:
+def _suspension(random: Random) -> dict[str, Any]:
+    begins = instant(random)
+    ends = begins + random.randint(0, 96) * STEP if random.random() < 0.7 else None
+    return {"from_at": begins, "until_at": ends}
+
+
+def history_of(random: Random) -> History:
+    """Draw a history. By a random generator, so that its mixture stays the same."""
     numbers = iter(range(100, 10_000))
     used: set[datetime] = set()
 
     def chains(first: F, content: Any, least: int, most: int) -> list[list[F]]:
-        drawn = draw(st.lists(_versions(content), min_size=least, max_size=most))
-        return [list(_chain(first, versions, numbers, used)) for versions in drawn]
+        return [
+            list(_chain(first, _versions(random, content), numbers, used))
+            for _ in range(random.randint(least, most))
+        ]
 
     place = examples.operator_file().enrolments[0]
     order = Suspension(
@@ -135,6 +140,15 @@ def histories(draw: st.DrawFn) -> History:
         decisions=chains(examples.mock_up().decisions[0], _decision, 1, 3),
         suspensions=chains(order, _suspension, 0, 1),
     )
+
+
+def _versions(
+    random: Random, content: Any
+) -> Iterator[tuple[dict[str, Any], bool, datetime]]:
+    """Draw what each version says, whether it takes back, when it was recorded."""
+    for _ in range(random.randint(1, 3)):
+        taken_back = random.random() < 0.125
+        yield content(random), taken_back, instant(random, 0, STEPS // 2)
 
 
 def _chain(

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
-from datetime import datetime, timedelta
+from datetime import timedelta
+from random import Random
 
-from hypothesis import event, given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from crews.domain.qualification import standing
@@ -14,27 +15,23 @@ from project.domain.verdict import State
 from tests.domain.qualification.histories import (
     END,
     STEP,
-    History,
-    histories,
-    instants,
-    middles,
+    ZONES,
+    history_of,
+    instant,
+    middle,
     slowly,
     together,
-    zones,
 )
 
+randoms = st.randoms(use_true_random=True)
 
-@given(
-    history=histories(),
-    zone=zones,
-    asked=st.lists(st.tuples(instants, instants), min_size=8, max_size=8),
-)
-@settings(max_examples=150)
-def test_each_gate_is_judged_as_known_at_any_instant(
-    history: History, zone: str, asked: list[tuple[datetime, datetime]]
-) -> None:
+
+@given(randoms)
+def test_each_gate_is_judged_as_known_at_any_instant(random: Random) -> None:
+    history, zone = history_of(random), random.choice(ZONES)
     file, demand = history.file(), history.demand()
-    for when, known_at in asked:
+    for _ in range(8):
+        when, known_at = instant(random), instant(random)
         verdict = standing(
             file.known_at(known_at),
             demand,
@@ -46,12 +43,10 @@ def test_each_gate_is_judged_as_known_at_any_instant(
         assert {r.key: r.state for r in verdict.reasons if r.key in wanted} == wanted
 
 
-@given(history=histories(), zone=zones, when=middles)
-@settings(max_examples=150)
-def test_an_answer_holds_until_the_first_fact_that_ends_it(
-    history: History, zone: str, when: datetime
-) -> None:
+@given(randoms)
+def test_an_answer_holds_until_the_first_fact_that_ends_it(random: Random) -> None:
     """Every fact turns on a half hour or a local midnight, so half hours find it."""
+    history, zone, when = history_of(random), random.choice(ZONES), middle(random)
     verdict = standing(
         history.file().known_at(END),
         history.demand(),
@@ -60,7 +55,6 @@ def test_an_answer_holds_until_the_first_fact_that_ends_it(
         terms=None,
     )
     now = together(slowly(history, when, END, zone))
-    event(f"{now}")
     ahead = (when + n * STEP for n in range(1, (END - when) // STEP))
     turned = next(
         (t for t in ahead if together(slowly(history, t, END, zone)) is not now), None
@@ -74,17 +68,15 @@ def test_an_answer_holds_until_the_first_fact_that_ends_it(
         assert verdict.ends_because
 
 
-@given(history=histories(), zone=zones, when=middles, length=st.integers(1, 96))
-@settings(max_examples=80)
-def test_an_interval_is_no_better_than_its_worst_date(
-    history: History, zone: str, when: datetime, length: int
-) -> None:
+@given(randoms)
+def test_an_interval_is_no_better_than_its_worst_date(random: Random) -> None:
     """Card and enrolment must stand on every date touched; a suspension may touch."""
-    stop = when + length * STEP
+    history, zone, when = history_of(random), random.choice(ZONES), middle(random)
+    length = random.randint(1, 96)
     verdict = standing(
         history.file().known_at(END),
         history.demand(),
-        interval=Interval(when, stop, zone),
+        interval=Interval(when, when + length * STEP, zone),
         watch=None,
         terms=None,
     )
@@ -99,15 +91,13 @@ def test_an_interval_is_no_better_than_its_worst_date(
 def test_the_histories_give_answers_of_every_kind() -> None:
     """An oracle that only ever refuses would prove nothing."""
     seen: Counter[State] = Counter()
-    ended: Counter[bool] = Counter()
-
-    @given(history=histories(), zone=zones, when=middles)
-    @settings(max_examples=200, database=None)
-    def count(history: History, zone: str, when: datetime) -> None:
-        seen[together(slowly(history, when, END, zone))] += 1
-        later = together(slowly(history, when + 4 * STEP * 48, END, zone))
-        ended[later is together(slowly(history, when, END, zone))] += 1
-
-    count()
+    turned: Counter[bool] = Counter()
+    for seed in range(200):
+        random = Random(seed)
+        history, zone, when = history_of(random), random.choice(ZONES), middle(random)
+        now = together(slowly(history, when, END, zone))
+        later = together(slowly(history, when + 4 * 48 * STEP, END, zone))
+        seen[now] += 1
+        turned[later is not now] += 1
     assert min(seen[s] for s in (State.PASS, State.CONDITION, State.FAIL)) >= 10
-    assert min(ended.values()) >= 20
+    assert turned[True] >= 20
