@@ -6,6 +6,7 @@ import tempfile
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
+from typing import TypeVar
 from uuid import UUID
 
 from django.conf import settings
@@ -25,25 +26,26 @@ from inspections.packet.gathering import (
 )
 from inspections.packet.pictures import folder
 from inspections.packet.shape import LAYOUT
-from inspections.queries.packets import packet_moves
+from inspections.queries.packets import packet_moves, week_packet
 from project import clock
 from project.actions.abilities import require
-from project.actions.files import keep_bytes, kept_path
+from project.actions.files import keep_bytes, read_kept
 from project.actions.signatures import Proof, sign
 from project.audit import Deed, act
 from project.domain.canonical import canonical, sha256_of
 from project.domain.identity import derived
 from project.domain.roles import Ability
-from project.models import Membership
-from project.queries.jobs import now_on
+from project.models import Job, Membership
+from project.queries.jobs import now_on, terms_revisions
+
+H = TypeVar("H")
 
 
 @dataclass(frozen=True, slots=True)
 class Issued:
-    """An issued packet, where its file lies, and whether this call issued it."""
+    """An issued packet, what changed since, and whether this call issued it."""
 
     packet: Packet
-    path: Path
     changed: int
     new: bool
 
@@ -53,9 +55,9 @@ def store() -> Path:
     return Path(settings.MEDIA_ROOT) / "packets"
 
 
-def file_of(packet: Packet) -> Path:
-    """Return where an issued packet's file lies."""
-    return kept_path(store(), packet.file_sha256, suffix=".pdf")
+def issued_file(packet: Packet) -> bytes:
+    """Return an issued packet's file. Raises DamagedFile where it is not as issued."""
+    return read_kept(store(), packet.file_sha256, suffix=".pdf")
 
 
 def prepare_packet(*, id: UUID, by: Membership, day: date, reason: str = "") -> Packet:
@@ -70,6 +72,7 @@ def prepare_packet(*, id: UUID, by: Membership, day: date, reason: str = "") -> 
     if cut > now:
         message = _("The week to %(last)s is not over; allowed is a week that is.")
         refuse("day", message, last=last.isoformat())
+    _under_terms(job, last)
     with act(on=job, by=by, verb="packet.prepared") as deed:
         if there := sent_before(deed, Packet, id, job_id=job.pk):
             return there
@@ -90,6 +93,18 @@ def prepare_packet(*, id: UUID, by: Membership, day: date, reason: str = "") -> 
                 reason=reason.strip() if latest else "",
             )
         )
+
+
+def _under_terms(job: Job, last: date) -> None:
+    """Refuse a week before the contract's: its number would be kept for ever."""
+    revisions = terms_revisions(job, known_at=now_on(job))
+    first = min((row.effective_on for row in revisions), default=last)
+    if last < first:
+        message = _(
+            "The week to %(last)s lies before the contract's terms; allowed is a week "
+            "from %(first)s on."
+        )
+        refuse("day", message, last=last.isoformat(), first=first.isoformat())
 
 
 def _may_be_revised(latest: Packet, reason: str) -> None:
@@ -115,6 +130,7 @@ def review_packet(
     """Put a second person's name to what the packet will say."""
     require(by, Ability.REVIEW_PACKET)
     of_job(by.job, packet=packet)
+    _by_a_second_person(by, packet)
     drafted = _gathered(packet, Hands(prepared=_prepared(packet)))
     with act(on=by.job, by=by, verb="packet.reviewed") as deed:
         if there := sent_before(deed, Move, id, job_id=by.job_id):
@@ -139,6 +155,15 @@ def review_packet(
         )
 
 
+def _by_a_second_person(by: Membership, packet: Packet) -> None:
+    """Say it by name before the table of moves says it by identity."""
+    if by.user_id == packet.recorded_by.user_id:
+        message = _(
+            "%(packet)s was prepared by %(who)s; allowed is a second person of the agency."
+        )
+        refuse("by", message, packet=packet, who=by.user.printed_name)
+
+
 def issue_packet(*, id: UUID, by: Membership, packet: Packet) -> Issued:
     """Draw a reviewed packet, keep its file by its hash, and issue it.
 
@@ -149,15 +174,16 @@ def issue_packet(*, id: UUID, by: Membership, packet: Packet) -> Issued:
     of_job(by.job, packet=packet)
     packet.refresh_from_db()
     if packet.file_sha256:
-        return Issued(packet, file_of(packet), changed=0, new=False)
+        return Issued(packet, changed=0, new=False)
     moves = packet_moves([packet], known_at=now_on(by.job)).get(packet.pk, [])
     review = next((move for move in reversed(moves) if move.move == "review"), None)
     if review is None:
         refuse("packet", _("%(packet)s is not reviewed yet."), packet=packet)
+    at = now_on(by.job)
     hands = Hands(
         prepared=_prepared(packet),
         reviewed=(review.recorded_by, review.recorded_at),
-        issued=(by, now_on(by.job)),
+        issued=(by, at),
     )
     gathered = _gathered(packet, hands)
     digest, size, pages = _drawn(gathered)
@@ -167,7 +193,7 @@ def issue_packet(*, id: UUID, by: Membership, packet: Packet) -> Issued:
     with act(on=by.job, by=by, verb="packet.issued") as deed:
         kept = Packet.objects.get(pk=packet.pk)
         if kept.file_sha256:
-            return Issued(kept, file_of(kept), changed=0, new=False)
+            return Issued(kept, changed=0, new=False)
         deed.fill(
             kept,
             snapshot_sha256=snapshot,
@@ -195,10 +221,11 @@ def issue_packet(*, id: UUID, by: Membership, packet: Packet) -> Issued:
             by=by,
             subject=kept,
             move="issue",
+            at=at,
             evidence={"file_sha256": digest},
         )
         _supersede(deed, by, kept)
-    return Issued(kept, file_of(kept), changed=0, new=True)
+    return Issued(kept, changed=0, new=True)
 
 
 def _supersede(deed: Deed, by: Membership, packet: Packet) -> None:
@@ -285,34 +312,41 @@ class Hand:
 
 
 def issue_week(
-    *, id: UUID, day: date, preparer: Membership, reviewer: Hand, reason: str = ""
+    *,
+    id: UUID,
+    job: Job,
+    day: date,
+    preparer: Membership | None,
+    reviewer: Hand | None,
+    reason: str = "",
 ) -> Issued:
-    """Issue the packet of a week in one go: what the command and the page share.
+    """Issue the packet of a week in one go, from wherever it stands.
 
     On a week already issued the issued revision is returned, with how many records
-    changed since; the next revision is issued only for a reason.
+    changed since, and nobody is needed; the next revision is issued only for a reason.
     """
-    first, _last, _cut = days_of(preparer.job, day)
-    rows = list(Packet.objects.filter(job=preparer.job, from_on=first))
-    latest = max(rows, key=lambda row: row.revision, default=None)
-    if latest is not None and latest.file_sha256 and not reason.strip():
-        changed = changed_since_issue(latest)
-        return Issued(latest, file_of(latest), changed=changed, new=False)
-    waiting = latest is not None and not latest.file_sha256
-    packet = (
-        latest
-        if waiting and latest is not None
-        else prepare_packet(id=id, by=preparer, day=day, reason=reason)
-    )
-    known = packet_moves([packet], known_at=now_on(preparer.job)).get(packet.pk, [])
-    if not any(move.move == "review" for move in known):
+    found = week_packet(job, day)
+    if found is not None and found.issued and not reason.strip():
+        changed = changed_since_issue(found.row)
+        return Issued(found.row, changed=changed, new=False)
+    if found is None or found.issued:
+        by = _needed("prepared_by", preparer)
+        packet = prepare_packet(id=id, by=by, day=day, reason=reason)
+    else:
+        packet = found.row
+    hand = _needed("reviewed_by", reviewer)
+    if found is None or found.state != "reviewed":
         review_packet(
             id=derived(packet.pk, "review"),
-            by=reviewer.member,
+            by=hand.member,
             packet=packet,
-            printed_name=reviewer.member.user.printed_name,
-            proof=reviewer.proof,
+            printed_name=hand.member.user.printed_name,
+            proof=hand.proof,
         )
-    return issue_packet(
-        id=derived(packet.pk, "issue"), by=reviewer.member, packet=packet
-    )
+    return issue_packet(id=derived(packet.pk, "issue"), by=hand.member, packet=packet)
+
+
+def _needed(name: str, hand: H | None) -> H:
+    if hand is None:
+        refuse(name, _("Nobody is named; allowed is a member of the agency."))
+    return hand

@@ -11,6 +11,7 @@ from inspections.domain.moves import PACKET
 from inspections.models import Move, Packet
 from project.domain.roles import Ability, Role, may
 from project.models import Job, Membership
+from project.queries.jobs import now_on
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,10 +102,19 @@ def issued_packets(job: Job, *, known_at: datetime) -> tuple[PacketRow, ...]:
     return tuple(line for line in lines if line.issued is not None)
 
 
-def week_packet(job: Job, day: date) -> Packet | None:
-    """Return the latest revision of the packet that covers a day, if there is one."""
+def week_packet(job: Job, day: date) -> PacketRow | None:
+    """Return the latest revision of the packet that covers a day. Two queries."""
     rows = Packet.objects.filter(job=job, from_on__lte=day, to_on__gte=day)
-    return rows.select_related("recorded_by__user").order_by("-revision").first()
+    row = (
+        rows.select_related("job", "recorded_by__user", "recorded_by__organization")
+        .order_by("-revision")
+        .first()
+    )
+    if row is None:
+        return None
+    moves = tuple(packet_moves([row], known_at=now_on(job)).get(row.pk, ()))
+    state = moves[-1].state if moves else PACKET.initial
+    return PacketRow(row=row, state=state, moves=moves)
 
 
 def latest_issued(job: Job) -> Packet | None:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import logging
 import tempfile
 from pathlib import Path
 from typing import Any
 
 from django.core.exceptions import ValidationError
-from django.http import FileResponse, Http404, HttpResponse, HttpResponseBase
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
@@ -17,11 +18,13 @@ from inspections.forms.packets import PrepareForm, ReviewForm, ReviseForm
 from inspections.queries.packets import PacketRow, packet_row, packet_rows
 from inspections.queries.today import week_without_packet
 from project.access import GET_POST, POST, Door, SignedIn, job_view
+from project.actions.files import DamagedFile
 from project.actions.signatures import prove
 from project.domain.identity import derived
 from project.domain.roles import Ability
 
 _TAB = "packets"
+logger = logging.getLogger(__name__)
 
 
 def _row(door: Door, number: int, revision: int) -> PacketRow:
@@ -180,25 +183,32 @@ def revise_packet(
 @job_view(Ability.READ_PACKETS, tab=_TAB)
 def packet_file(
     request: SignedIn, door: Door, number: int, revision: int
-) -> HttpResponseBase:
+) -> HttpResponse:
     """Send a packet's file: the issued one as it is kept, else a draft drawn now."""
     row = _row(door, number, revision)
     name = f"{door.job.code}-{row.code}-revision-{revision}"
     if row.issued is None:
         return _draft(row, f"{name}-draft.pdf")
-    path = acts.file_of(row.row)
-    if not path.exists():
-        raise Http404("the file is not where it was kept")
-    answer = FileResponse(path.open("rb"), as_attachment=True, filename=f"{name}.pdf")
-    answer["Cache-Control"] = "private, max-age=0"
-    return answer
+    try:
+        data = acts.issued_file(row.row)
+    except DamagedFile as damaged:
+        logger.exception("packet %s", row.code)
+        raise Http404(str(damaged)) from damaged
+    return _pdf(data, f"{name}.pdf")
 
 
 def _draft(row: PacketRow, name: str) -> HttpResponse:
     with tempfile.TemporaryDirectory() as folder:
         out = Path(folder) / "draft.pdf"
         acts.draft_of(row.row, out=out)
-        answer = HttpResponse(out.read_bytes(), content_type="application/pdf")
-    answer["Content-Disposition"] = f'attachment; filename="{name}"'
-    answer["Cache-Control"] = "private, no-store"
-    return answer
+        return _pdf(out.read_bytes(), name)
+
+
+def _pdf(data: bytes, name: str) -> HttpResponse:
+    """Send a file to be kept; it is for its reader's eyes, not for caches between."""
+    headers = {
+        "Content-Disposition": f'attachment; filename="{name}"',
+        "Cache-Control": "private, no-store",
+        "X-Content-Type-Options": "nosniff",
+    }
+    return HttpResponse(data, content_type="application/pdf", headers=headers)

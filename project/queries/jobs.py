@@ -48,6 +48,11 @@ def members_of(job: Job, *, role: Role | None = None) -> list[Membership]:
     return list(rows if role is None else rows.filter(role=role))
 
 
+def members_in_force(job: Job, *, on: date) -> list[Membership]:
+    """Return who is a member on a date, by name."""
+    return [row for row in members_of(job) if _in_force(row, on)]
+
+
 def _in_force(row: Membership, on: date) -> bool:
     return (
         row.user.is_active

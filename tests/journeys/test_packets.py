@@ -10,12 +10,13 @@ from __future__ import annotations
 import json
 from datetime import date, timedelta
 from decimal import Decimal
+from io import BytesIO
 from typing import Any
 
 import pytest
 from pypdf import PdfReader
 
-from inspections.actions.packets import file_of, store
+from inspections.actions.packets import issued_file, store
 from inspections.models import Move, Packet
 from inspections.queries.packets import issued_packets
 from project.actions.files import read_kept
@@ -148,7 +149,7 @@ def test_the_snapshot_is_canonical_and_lists_its_records_by_hash(demo):
 
 def test_the_second_weeks_file_is_text_with_bookmarks_and_pages_counted(demo):
     packet = Packet.objects.get(number=2)
-    reader = PdfReader(file_of(packet))
+    reader = PdfReader(BytesIO(issued_file(packet)))
     texts = [" ".join(page.extract_text().split()) for page in reader.pages]
     assert len(texts) == packet.pages
     for n, text in enumerate(texts, start=1):

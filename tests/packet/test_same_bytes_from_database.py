@@ -20,7 +20,7 @@ from urllib.parse import quote
 from django.conf import settings
 from django.db import connection
 
-from inspections.actions.packets import file_of
+from inspections.actions.packets import issued_file
 from inspections.models import Packet
 from tests.support.tools import need_program
 
@@ -100,13 +100,14 @@ def _built_on_sqlite(folder: Path) -> str:
 
 def test_each_file_lies_whole_under_its_registered_hash(demo):
     for packet in Packet.objects.exclude(file_sha256=""):
-        data = file_of(packet).read_bytes()
+        data = issued_file(packet)
         assert sha256(data).hexdigest() == packet.file_sha256  # FIPS 180-4, by hashlib
         assert len(data) == packet.file_bytes
 
 
-def test_qpdf_finds_nothing_to_complain_of(demo):
-    path = file_of(Packet.objects.get(number=WEEK, revision=0))
+def test_qpdf_finds_nothing_to_complain_of(demo, tmp_path):
+    path = tmp_path / "packet.pdf"
+    path.write_bytes(issued_file(Packet.objects.get(number=WEEK, revision=0)))
     command = [need_program("qpdf"), "--check", path]
     done = subprocess.run(command, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stdout + done.stderr

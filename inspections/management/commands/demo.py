@@ -12,7 +12,7 @@ from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 
-from inspections.actions.packets import file_of
+from inspections.actions.packets import issued_file
 from inspections.management.demo.build import build, built_weeks, weeks_to
 from inspections.management.demo.contract import email_of
 from inspections.management.demo.scenario import Scenario
@@ -103,7 +103,7 @@ class Command(BaseCommand):
         if packet is None:
             return []
         named = Path(settings.NOZZLEBOOK_DATA) / f"packet-{packet.number:02d}.pdf"
-        named.write_bytes(file_of(packet).read_bytes())
+        named.write_bytes(issued_file(packet))
         return ["", f"  The owner's last packet  {named}"]
 
 
