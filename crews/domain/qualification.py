@@ -7,7 +7,7 @@ permitted or forbidden here: the words say what the record shows.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from crews.domain.demand import Demand
@@ -15,10 +15,9 @@ from crews.domain.gates import gates
 from crews.domain.operator_file import OperatorFile, Watch
 from project.domain.clocks import Interval, day_starts
 from project.domain.terms import Terms
-from project.domain.verdict import Ref, State, Verdict, worst
+from project.domain.verdict import State, Verdict, worst
 
 RULE = "every gate holds on each date touched"
-_ANY_PART = Ref("part", "", "any part that asks the same")
 
 _WORDS = {
     State.PASS: "qualified on record",
@@ -70,38 +69,6 @@ def standing(
     state = worst(reasons)
     until, because = _ending(file, demand, interval, watch, terms, state)
     return Verdict(state, RULE, reasons, holds_until=until, ends_because=because)
-
-
-def standings(
-    files: Sequence[OperatorFile],
-    demands: Sequence[Demand],
-    *,
-    interval: Interval,
-    terms: Terms | None,
-) -> list[tuple[Verdict, ...]]:
-    """Judge operators by parts: for each demand, in order, one verdict a file.
-
-    Parts that ask the same are judged once; a verdict never names its part.
-    Source and errors: `standing`.
-
-    >>> from crews.domain import examples
-    >>> take = Interval(examples.AT, None, examples.ZONE)
-    >>> same = [examples.demand()] * 2
-    >>> rows = standings([examples.operator_file()], same, interval=take, terms=None)
-    >>> len(rows), rows[0] is rows[1]
-    (2, True)
-    """
-    judged: dict[Demand, tuple[Verdict, ...]] = {}
-    rows = []
-    for demand in demands:
-        asked = replace(demand, part=_ANY_PART)
-        if asked not in judged:
-            judged[asked] = tuple(
-                standing(file, demand, interval=interval, watch=None, terms=terms)
-                for file in files
-            )
-        rows.append(judged[asked])
-    return rows
 
 
 def possible_supervisors(

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import pytest
 
-from crews.domain.qualification import standing, standings
+from crews.domain.qualification import standing
 from project.domain.verdict import Ref, State
 from tests.domain.qualification.scenario import Scenario
 
@@ -41,14 +41,6 @@ def test_forty_operators_by_two_hundred_parts() -> None:
         for file in files
     ]
     alone = time.process_time() - started
-    started = time.process_time()
-    rows = standings(files, demands, interval=interval, terms=terms)
-    together = time.process_time() - started
-
-    print(
-        f"\n{len(each)} standings: {alone:.2f} s each by itself, "
-        f"{together:.2f} s with equal parts judged once"
-    )
-    assert [verdict for row in rows for verdict in row] == each
+    print(f"\n{len(each)} standings in {alone:.2f} s, no two judged together")
     assert len(each) == OPERATORS * PARTS
     assert set(Counter(v.state for v in each)) >= {State.PASS, State.FAIL}

@@ -9,14 +9,11 @@ from uuid import UUID
 import pytest
 
 from crews.domain import examples
-from crews.domain.operator_file import OperatorFile
-from crews.domain.qualification import standing, standings
+from crews.domain.qualification import standing
 from crews.domain.trade_words import Level
 from project.domain.clocks import Interval
-from project.domain.verdict import Ref, State, Verdict
+from project.domain.verdict import State, Verdict
 from tests.domain.qualification.changes import CHANGES, Case, at, example
-
-TAKE = Interval(examples.AT, None, examples.ZONE)
 
 
 def ends(verdict: Verdict) -> tuple[str, str]:
@@ -135,24 +132,3 @@ def test_a_full_card_on_record_ends_the_condition() -> None:
     file = replace(case.file, cards=(*case.file.cards, full))
     found = ends(replace(case, file=file).judge())
     assert found == ("2026-08-31 23:59:59", "card WV-0004: valid from 2026-09-01")
-
-
-def test_a_matrix_gives_each_part_what_its_own_question_gets() -> None:
-    other = Ref("part", "part-2", "R1-upper")
-    demands = [
-        examples.demand(),
-        CHANGES["part_overhead"](example()).demand,
-        replace(examples.demand(), part=other),
-    ]
-    files: list[OperatorFile] = [
-        examples.operator_file(),
-        CHANGES["card_expired"](example()).file,
-    ]
-    rows = standings(files, demands, interval=TAKE, terms=None)
-    for demand, row in zip(demands, rows, strict=True):
-        alone = [
-            standing(file, demand, interval=TAKE, watch=None, terms=None)
-            for file in files
-        ]
-        assert list(row) == alone
-    assert rows[0] is rows[2]
