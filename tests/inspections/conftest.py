@@ -17,6 +17,8 @@ from pytest_django import DjangoDbBlocker
 from project import clock
 from project.audit import verify_stream
 from project.models import AuditEvent
+from tests.inspections.desk import MONDAY, Desk
+from tests.inspections.hands import load, remark, sign
 from tests.inspections.wall import Wall, at, build_wall
 
 
@@ -53,3 +55,13 @@ def files(settings, tmp_path) -> Path:
     """A folder for uploads, gone after the test."""
     settings.MEDIA_ROOT = tmp_path
     return tmp_path
+
+
+@pytest.fixture
+def desk(wall: Wall, files: Path) -> Iterator[Desk]:
+    """The day's sheet is signed; the desk is looked at on Monday morning."""
+    truck = load(wall)
+    remark(wall)
+    sign(wall)
+    with clock.set_to(at(MONDAY)):
+        yield Desk(wall, truck)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
 from datetime import date, datetime
 from hashlib import sha256
 from typing import Any
@@ -19,79 +18,18 @@ from inspections.models import Move, Packet, PacketRecord
 from inspections.packet.gathering import Hands, gather, reading_of
 from inspections.queries.packets import packet_rows
 from project import clock
-from project.actions.files import DamagedFile, kept_path, read_kept
+from project.actions.files import DamagedFile, kept_path
 from project.models import AuditEvent, new_id
 from project.queries.jobs import now_on
+from tests.inspections.desk import MONDAY, ON, Desk
 from tests.inspections.hands import (
     find,
-    load,
     photograph,
     raise_one,
-    remark,
     review,
-    sign,
 )
-from tests.inspections.wall import DAY, Wall, at
+from tests.inspections.wall import at
 from tests.support.hostile import jpeg
-
-MONDAY = "2026-08-17 08:15"
-ON = date.fromisoformat(DAY)
-
-
-@pytest.fixture(autouse=True)
-def _files(files: Any) -> None:
-    """Every packet here is kept in a folder of the test's own."""
-
-
-@dataclass
-class Desk:
-    """The agency's desk on the Monday after."""
-
-    wall: Wall
-
-    def prepare(self, **changes: Any) -> Packet:
-        facts = {"id": new_id(), "by": self.wall.inspector, "day": ON}
-        return acts.prepare_packet(**(facts | changes))
-
-    def review(self, packet: Packet, **changes: Any) -> Move:
-        by = changes.get("by", self.wall.reviewer)
-        facts = {
-            "id": new_id(),
-            "by": by,
-            "packet": packet,
-            "printed_name": by.user.printed_name,
-            "proof": self.wall.proof(by),
-        }
-        return acts.review_packet(**(facts | changes))
-
-    def issue(self, packet: Packet, **changes: Any) -> acts.Issued:
-        facts = {"id": new_id(), "by": self.wall.reviewer, "packet": packet}
-        return acts.issue_packet(**(facts | changes))
-
-    def whole(self, reason: str = "") -> acts.Issued:
-        hand = acts.Hand(self.wall.reviewer, self.wall.proof(self.wall.reviewer))
-        return acts.issue_week(
-            id=new_id(),
-            job=self.wall.job,
-            day=ON,
-            preparer=self.wall.inspector,
-            reviewer=hand,
-            reason=reason,
-        )
-
-    def snapshot(self, packet: Packet) -> dict[str, Any]:
-        kept = read_kept(acts.store(), packet.snapshot_sha256, suffix=".json")
-        return json.loads(kept)
-
-
-@pytest.fixture
-def desk(wall: Wall):
-    """The day's sheet is signed; the desk is looked at on Monday morning."""
-    wall.load = load(wall)
-    remark(wall)
-    sign(wall)
-    with clock.set_to(at(MONDAY)):
-        yield Desk(wall)
 
 
 def refused(error: pytest.ExceptionInfo[ValidationError]) -> dict[str, list[str]]:
@@ -136,7 +74,7 @@ def test_signed_and_not_reviewed_is_in_and_listed(desk):
     assert snapshot["missing"][0]["why"].startswith("signed, not yet reviewed")
 
 
-def test_a_week_without_reports_makes_a_packet_that_says_so(wall):
+def test_a_week_without_reports_makes_a_packet_that_says_so(wall, files):
     with clock.set_to(at(MONDAY)):
         packet = Desk(wall).whole().packet
     snapshot = Desk(wall).snapshot(packet)
@@ -173,7 +111,7 @@ def test_what_is_recorded_after_the_cut_changes_no_byte(desk):
     with clock.set_to(at("2026-08-18 09:00")):
         close_shift(by=wall.inspector, shift=wall.shift, stops_at=at("15:30"))
         review(wall)
-        raise_one(wall, wall.load)
+        raise_one(wall, desk.load)
         assert told() == before
 
 
@@ -196,7 +134,7 @@ def test_the_reading_asks_as_often_for_many_rows_as_for_few(desk):
     def more(n: int) -> None:
         when = at(f"2026-08-15 1{n}:00")
         find(desk.wall, seen_at=when, report=None)
-        raise_one(desk.wall, desk.wall.load, written_at=when)
+        raise_one(desk.wall, desk.load, written_at=when)
         photograph(desk.wall, report=None, at=when, raw=jpeg(quality=80 + n))
 
     more(0)
@@ -308,7 +246,7 @@ def test_an_issued_week_is_given_again_and_says_how_much_changed(desk):
     assert (again.packet, again.new, again.changed) == (first.packet, False, 0)
     with clock.set_to(at("2026-08-18 09:00")):
         close_shift(by=desk.wall.inspector, shift=desk.wall.shift, stops_at=at("15:30"))
-        raise_one(desk.wall, desk.wall.load)
+        raise_one(desk.wall, desk.load)
         again = acts.issue_week(
             id=new_id(), job=desk.wall.job, day=ON, preparer=None, reviewer=None
         )
@@ -324,7 +262,7 @@ def test_a_revision_names_its_reason_and_what_changed_and_leaves_the_first(desk)
         with pytest.raises(ValidationError) as error:
             desk.prepare()
         assert "needs a reason" in refused(error)["reason"][0]
-        raise_one(desk.wall, desk.wall.load)
+        raise_one(desk.wall, desk.load)
         second = desk.whole("the report on the load was raised late").packet
     assert (second.number, second.revision) == (1, 1)
     assert second.reason == "the report on the load was raised late"

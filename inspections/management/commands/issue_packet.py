@@ -117,10 +117,12 @@ def _file(text: str) -> Iterator[Callable[[bytes], object]]:
     Whether it can be written is found out first, before anything is issued.
     """
     out = Path(text)
-    if not out.parent.is_dir() or (out.exists() and not out.is_file()):
-        raise CommandError(f"--out {text!r}: allowed is a file in a folder that exists")
     try:
-        if out.exists():
+        there = out.exists()
+        if not out.parent.is_dir() or (there and not out.is_file()):
+            allowed = "allowed is a file in a folder that exists"
+            raise CommandError(f"--out {text!r}: {allowed}")
+        if there:
             out.open("ab").close()
         handle, name = tempfile.mkstemp(dir=out.parent, prefix=".packet-")
     except OSError as error:
