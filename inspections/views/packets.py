@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from crews.views.common import found, short_form
 from inspections.actions import packets as acts
@@ -65,15 +66,29 @@ def packet(request: SignedIn, door: Door, number: int, revision: int) -> HttpRes
 
 def _context(door: Door, row: PacketRow, **more: Any) -> dict[str, Any]:
     own = row.row.recorded_by.user_id == door.member.user_id
+    may_revise = row.state == "issued" and door.may(Ability.PREPARE_PACKET)
     return {
         "one": row,
         "may_review": row.state == "prepared"
         and door.may(Ability.REVIEW_PACKET)
         and not own,
         "may_issue": row.state == "reviewed" and door.may(Ability.ISSUE_PACKET),
-        "may_revise": row.state == "issued" and door.may(Ability.PREPARE_PACKET),
+        "may_revise": may_revise,
+        "changed": _changed(row) if may_revise else "",
         **more,
     }
+
+
+def _changed(row: PacketRow) -> str:
+    """Say how many records of an issued packet read otherwise by now."""
+    changed = acts.changed_since_issue(row.row)
+    if not changed:
+        return _("No record in it reads otherwise since it was issued.")
+    return ngettext(
+        "%(n)s record reads otherwise since it was issued.",
+        "%(n)s records read otherwise since it was issued.",
+        changed,
+    ) % {"n": changed}
 
 
 @job_view(Ability.PREPARE_PACKET, methods=GET_POST, tab=_TAB)
@@ -169,14 +184,13 @@ def revise_packet(
             return redirect("packet", door.job.code, made.number, made.revision)
         except ValidationError as error:
             form.take_errors(error)
-    changed = acts.changed_since_issue(row.row) if row.issued else 0
     return short_form(
         request,
         form,
         label=_("Packets"),
         title=_("Revise %(packet)s") % {"packet": row.row},
         action_word=_("Prepare the revision"),
-        caution=_("%(n)s records read otherwise since it was issued.") % {"n": changed},
+        caution=_changed(row) if row.issued else "",
     )
 
 
