@@ -10,6 +10,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -79,6 +80,11 @@ def _context(door: Door, row: PacketRow, **more: Any) -> dict[str, Any]:
     }
 
 
+def _url(row: PacketRow) -> str:
+    packet = row.row
+    return reverse("packet", args=[packet.job.code, packet.number, packet.revision])
+
+
 def _changed(row: PacketRow) -> str:
     """Say how many records of an issued packet read otherwise by now."""
     changed = acts.changed_since_issue(row.row)
@@ -113,6 +119,7 @@ def prepare_packet(request: SignedIn, door: Door) -> HttpResponse:
         label=_("Packets"),
         title=_("Prepare a week's packet"),
         action_word=_("Prepare packet"),
+        cancel_url=reverse("packets", args=[door.job.code]),
     )
 
 
@@ -146,6 +153,7 @@ def review_packet(
         label=_("Packets"),
         title=_("Review %(packet)s") % {"packet": row.row},
         action_word=_("Put my name to it"),
+        cancel_url=_url(row),
     )
 
 
@@ -190,6 +198,7 @@ def revise_packet(
         label=_("Packets"),
         title=_("Revise %(packet)s") % {"packet": row.row},
         action_word=_("Prepare the revision"),
+        cancel_url=_url(row),
         caution=_changed(row) if row.issued else "",
     )
 

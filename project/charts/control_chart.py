@@ -27,6 +27,7 @@ from project.charts.text import number_text
 
 _LEFT, _RIGHT, _TOP, _BOTTOM = 64.0, 124.0, 16.0, 52.0
 _APART = 19.0  # least distance of two labels at the lines' ends
+_LETTER = 7.6  # of a label, on average
 _TURN_UNDER = 46.0  # narrower columns turn their names upright
 
 
@@ -211,6 +212,8 @@ def _failed_value(scale: _Scale, x: float, y: float, one: ChartSet) -> Text:
 
 def _names(scale: _Scale, sets: Sequence[ChartSet]) -> Iterator[Shape]:
     turned = scale.pitch < _TURN_UNDER
+    # Names of places that would run into each other stand in the table only.
+    places = all(len(one.place) * _LETTER < scale.pitch for one in sets)
     every = max(1, ceil(16 / scale.pitch)) if sets else 1
     for n, one in enumerate(sets):
         ink = Ink.OXIDE if one.failed else Ink.INK
@@ -218,7 +221,8 @@ def _names(scale: _Scale, sets: Sequence[ChartSet]) -> Iterator[Shape]:
         x, y = scale.x(n), scale.bottom
         if not turned:
             yield Text(x, y + 20, short, 14, Anchor.MIDDLE, one.failed, ink=ink)
-            yield Text(x, y + 39, one.place, 14, Anchor.MIDDLE, ink=Ink.SECOND)
+            if places:
+                yield Text(x, y + 39, one.place, 14, Anchor.MIDDLE, ink=Ink.SECOND)
         elif n % every == 0 or one.failed:
             yield Text(
                 x + 5, y + 8, short, 14, Anchor.END, one.failed, ink=ink, turned=True

@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 
 from django.utils.dateformat import format as dated
 
+from project.domain.showing import beside
 from project.domain.units import Quantity
 
 MINUS = "\N{MINUS SIGN}"
@@ -68,6 +69,19 @@ def quantity_text(quantity: Quantity) -> str:
     sign = unit_text(quantity.unit)
     number = number_text(quantity.value)
     return f"{number}{NO_BREAK}{sign}" if sign else number
+
+
+def brief(quantity: Quantity) -> Quantity:
+    """Shorten a computed figure to what a reader compares; one that is not 0 stays so."""
+    value = quantity.value
+    places = 1 if abs(value) >= 10 else 3
+    if value == round(value, places):
+        trimmed = value.normalize()
+        whole = trimmed == trimmed.to_integral_value()
+        return Quantity(
+            trimmed.quantize(Decimal(1)) if whole else trimmed, quantity.unit
+        )
+    return Quantity(Decimal(beside(value, Decimal(0), places=places)), quantity.unit)
 
 
 def when_text(moment: datetime | date, *, zone: str = "", form: str = "") -> str:

@@ -21,7 +21,6 @@ from project.charts.stamps import (
     strength_stamp,
 )
 from project.charts.svg import icon_svg, svg
-from project.domain.showing import beside
 from project.domain.units import Quantity
 from project.domain.verdict import State, Verdict
 from project.domain.working import Step
@@ -42,6 +41,7 @@ _GATE_WORDS = {
 }
 
 register.simple_tag(svg, name="drawing")
+register.filter("brief", text.brief)
 
 
 class Zoned(Protocol):
@@ -141,17 +141,6 @@ def quantity(value: Quantity | Decimal | int | None, unit: str = "") -> str:
         return ""
     whole = value if isinstance(value, Quantity) else Quantity(Decimal(value), unit)
     return format_html('<span class="figure">{}</span>', text.quantity_text(whole))
-
-
-@register.filter
-def brief(value: Quantity) -> Quantity:
-    """Shorten a computed figure to what a reader compares; one that is not 0 stays so."""
-    places = 1 if abs(value.value) >= 10 else 3
-    if value.value == round(value.value, places):
-        trimmed = value.value.normalize()
-        whole = trimmed == trimmed.to_integral_value()
-        return Quantity(trimmed.quantize(Decimal(1)) if whole else trimmed, value.unit)
-    return Quantity(Decimal(beside(value.value, Decimal(0), places=places)), value.unit)
 
 
 @register.simple_tag

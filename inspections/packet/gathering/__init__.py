@@ -17,6 +17,7 @@ from django.utils.translation import gettext as _
 from inspections.domain.week import cut_of, week_of
 from inspections.models import PacketRecord
 from inspections.packet.gathering import front
+from inspections.packet.gathering.news import news, news_of_revision
 from inspections.packet.gathering.reading import Reading, read
 from inspections.packet.gathering.records import (
     Told,
@@ -30,12 +31,13 @@ from inspections.packet.gathering.sheets import report_section
 from inspections.packet.gathering.shot import roster_section, work_section
 from inspections.packet.gathering.summary import summary
 from inspections.packet.gathering.tested import ledger_section, strength_section
+from inspections.packet.gathering.turned import Turned, turned_in_days
 from inspections.packet.gathering.wrong import (
     deficiency_section,
     nonconformance_section,
     photograph_section,
 )
-from inspections.packet.shape import LAYOUT, SNAPSHOT, Hand, Snapshot
+from inspections.packet.shape import LAYOUT, SNAPSHOT, Change, Hand, Snapshot
 from project.models import Job, Membership
 
 SOFTWARE = "Nozzlebook 0.1"
@@ -85,7 +87,9 @@ def gather(
     job = reading.job
     records = told(reading)
     with translation.override(job.language):
-        stamp, sentence = front.verdict(reading)
+        turned = turned_in_days(reading)
+        stamp, sentence = front.verdict(reading, turned)
+        changed = changes(reading, records, before) if revision else []
         state: Literal["draft", "issued"] = "issued" if hands.issued else "draft"
         snapshot: Snapshot = {
             "snapshot": SNAPSHOT,
@@ -120,10 +124,12 @@ def gather(
             "hands": _hands(reading, hands),
             "recipients": front.recipients(reading),
             "missing": front.missing(reading),
-            "summary": summary(reading, first_packet=number == 1),
+            "summary": summary(
+                reading, news=_news(reading, number, revision, turned, changed)
+            ),
             "sections": {
                 "work": work_section(reading),
-                "roster": roster_section(reading),
+                "roster": roster_section(reading, turned),
                 "ledger": ledger_section(reading),
                 "strength": strength_section(reading),
                 "deficiencies": deficiency_section(reading),
@@ -136,11 +142,24 @@ def gather(
             "catalogue": _("daily observation, edition %(version)s")
             % {"version": reading.catalogue.version},
             "records": [one.plain() for one in records],
-            "changes": changes(reading, records, before) if before else [],
+            "changes": changed,
         }
     if address:
         snapshot["address"] = address
     return Gathered(snapshot=snapshot, records=tuple(records))
+
+
+def _news(
+    reading: Reading,
+    number: int,
+    revision: int,
+    turned: Sequence[Turned],
+    changed: Sequence[Change],
+) -> list[str]:
+    """Return what an earlier packet said otherwise; the first has none before it."""
+    if revision:
+        return news_of_revision(turned, changed)
+    return news(reading) if number > 1 else []
 
 
 def _hands(reading: Reading, hands: Hands) -> list[Hand]:

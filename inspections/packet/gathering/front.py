@@ -13,6 +13,7 @@ from crews.domain.trade_words import PanelKind
 from crews.queries.panels import PanelRow
 from inspections.packet.gathering.reading import Reading, came, neat
 from inspections.packet.gathering.sheets import sheet_mark
+from inspections.packet.gathering.turned import Turned
 from inspections.packet.gathering.wrong import days_text
 from inspections.packet.shape import (
     Decision,
@@ -225,14 +226,15 @@ def _standing(reading: Reading, due: date | None) -> Mark:
     )
 
 
-def verdict(reading: Reading) -> tuple[Mark, str]:
+def verdict(reading: Reading, turned: Sequence[Turned]) -> tuple[Mark, str]:
     """Return the stamp of the week and its one line."""
     refused, failed = _refused(reading), _failed(reading)
+    lost = sum(one.now is State.FAIL for one in turned)
     absent = len(reading.week.ledger.missing)
     still = [row for row in reading.nonconformances if row.is_open]
     said = [
         _("No shift was worked this week.") if not _worked(reading.week) else "",
-        _said_of_operators(reading, refused),
+        _said_of_operators(reading, refused, lost),
         _said_of_sets(failed),
         ngettext(
             "%(n)s panel owed was not shot.", "%(n)s panels owed were not shot.", absent
@@ -242,21 +244,32 @@ def verdict(reading: Reading) -> tuple[Mark, str]:
         else "",
         _said_of_reports(still),
     ]
-    order = not (refused or failed or absent or still or missing(reading))
+    order = not (refused or lost or failed or absent or still or missing(reading))
     line = " ".join(text for text in said if text)
     return mark("all in order" if order else "not all in order"), line
 
 
-def _said_of_operators(reading: Reading, refused: int) -> str:
+def _said_of_operators(reading: Reading, refused: int, lost: int) -> str:
+    """Say who stood unqualified at the take, and who is known to have, by now."""
+    said = []
     if refused:
-        return ngettext(
+        one = ngettext(
             "%(n)s nozzle time was shot by an operator not qualified on record.",
             "%(n)s nozzle times were shot by operators not qualified on record.",
             refused,
-        ) % {"n": in_words(refused)}
-    if reading.week.placed:
+        )
+        said.append(one % {"n": in_words(refused)})
+    if lost:
+        one = ngettext(
+            "%(n)s nozzle time was qualified on record when it began and is not by now.",
+            "%(n)s nozzle times were qualified on record when they began and are not by"
+            " now.",
+            lost,
+        )
+        said.append(one % {"n": in_words(lost)})
+    if not said and reading.week.placed:
         return _("Nothing was placed this week by an operator not qualified on record.")
-    return ""
+    return " ".join(said)
 
 
 def _said_of_sets(failed: Sequence[str]) -> str:

@@ -2,17 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from django.utils.translation import gettext as _
 
 from inspections.models import ReportVersion
 from inspections.packet.gathering.reading import Reading
 from inspections.packet.gathering.records import CORRECTED, KINDS
-from inspections.packet.gathering.turned import turned_since
+from inspections.packet.gathering.turned import Turned, turned_since
+from inspections.packet.shape import Change
 
 
 def news(reading: Reading) -> list[str]:
     """Return a line for each standing, record or report that changed, in that order."""
-    return [*turned_since(reading), *_corrected(reading), *_amended(reading)]
+    turned = [one.words for one in turned_since(reading)]
+    return [*turned, *_corrected(reading), *_amended(reading)]
+
+
+def news_of_revision(turned: Sequence[Turned], changes: Sequence[Change]) -> list[str]:
+    """Return what a revision tells otherwise than the revision before it."""
+    lines = [f"{row['record']}: {row['why']}." for row in changes]
+    return [*(one.words for one in turned), *(s[:1].upper() + s[1:] for s in lines)]
 
 
 def _corrected(reading: Reading) -> list[str]:

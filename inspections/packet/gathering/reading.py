@@ -27,7 +27,7 @@ from inspections.queries.photographs import PhotoRow, photographs
 from inspections.queries.reports import Sheet, all_sheets
 from inspections.queries.volumes import delivered
 from inspections.queries.work import Work, work
-from project.charts.text import quantity_text
+from project.charts.text import brief, quantity_text
 from project.domain import verdict as domain
 from project.domain.units import Quantity
 from project.models import Job, Membership, TermsRevision
@@ -44,8 +44,6 @@ class Reading:
     last: date
     cut: datetime
     week: Work
-    to_date: Work
-    rosters: tuple[ShiftRoster, ...]
     panels: tuple[PanelRow, ...]
     sheets: tuple[Sheet, ...]
     deficiencies: tuple[DeficiencyRow, ...]
@@ -64,6 +62,15 @@ class Reading:
     def on(self) -> date:
         """The day everything is judged for: the last one of the packet."""
         return self.last
+
+    @cached_property
+    def to_date(self) -> Work:
+        """The work of the job until the last day; to count changes nobody asks it."""
+        return work(self.job, known_at=self.cut, on=self.last, last=self.last)
+
+    @cached_property
+    def rosters(self) -> tuple[ShiftRoster, ...]:
+        return rosters(self.job, known_at=self.cut, first=self.first, last=self.last)
 
     @property
     def catalogue(self) -> Edition:
@@ -127,8 +134,6 @@ def read(
         last=last,
         cut=cut,
         week=week,
-        to_date=work(job, known_at=cut, on=last, last=last),
-        rosters=rosters(job, known_at=cut, first=first, last=last),
         panels=tuple(
             row
             for row in panels(job, known_at=cut, on=last)
@@ -173,8 +178,8 @@ def plain_verdict(found: domain.Verdict) -> Verdict:
                 "requirement": reason.requirement,
                 "state": reason.state.value,
                 "found": reason.found,
-                "limit": text(reason.limit),
-                "margin": text(reason.margin),
+                "limit": compared(reason.limit),
+                "margin": compared(reason.margin),
                 "source": str(reason.source),
                 "evidence": [ref.name for ref in reason.evidence],
             }
@@ -186,6 +191,11 @@ def plain_verdict(found: domain.Verdict) -> Verdict:
 def text(quantity: Quantity | None) -> str:
     """Return a quantity as it is printed, or nothing."""
     return "" if quantity is None else quantity_text(quantity)
+
+
+def compared(quantity: Quantity | None) -> str:
+    """Return a computed figure as short as it can be told from its limit."""
+    return text(None if quantity is None else brief(quantity))
 
 
 def tenth(quantity: Quantity | None) -> str:

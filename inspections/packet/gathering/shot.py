@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from django.utils.translation import gettext as _
 
 from crews.queries.shooting import Held, Placed, ShiftRoster
@@ -12,7 +14,7 @@ from inspections.packet.gathering.reading import (
     neat,
     tenth,
 )
-from inspections.packet.gathering.turned import nozzle_times, turned_in_days
+from inspections.packet.gathering.turned import Turned, nozzle_times
 from inspections.packet.shape import (
     Mark,
     NotQualified,
@@ -79,7 +81,7 @@ def _placed(reading: Reading, one: Placed) -> PlacedRow:
     }
 
 
-def roster_section(reading: Reading) -> Roster:
+def roster_section(reading: Reading, turned: Sequence[Turned]) -> Roster:
     """Return who held the nozzle, as frozen, and what was learned after a take."""
     raised = {row.row.about_id: row.row.code for row in reading.nonconformances}
     shifts = [_shift(reading, one) for one in reading.rosters if one.placements]
@@ -91,7 +93,7 @@ def roster_section(reading: Reading) -> Roster:
     return {
         "shifts": shifts,
         "not_qualified": refused,
-        "later": turned_in_days(reading),
+        "later": [one.words for one in turned],
     }
 
 

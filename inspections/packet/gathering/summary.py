@@ -7,24 +7,19 @@ from datetime import date, timedelta
 from django.utils.translation import gettext as _
 
 from crews.queries.panels import CORED
-from inspections.packet.gathering.news import news
 from inspections.packet.gathering.reading import Reading, sum_of_tenths, tenth
 from inspections.packet.gathering.sheets import sheet_mark
 from inspections.packet.gathering.wrong import days_text, whose
 from inspections.packet.shape import Day, Open, Summary, mark
 
 
-def summary(reading: Reading, *, first_packet: bool) -> Summary:
-    """Return the week day by day, what is open at the cut, and what changed.
-
-    The first packet has none before it that could read otherwise.
-    """
+def summary(reading: Reading, *, news: list[str]) -> Summary:
+    """Return the week day by day, what is open at the cut, and what changed."""
     days = [
         _day(reading, reading.first + timedelta(days=n))
         for n in range((reading.last - reading.first).days + 1)
     ]
-    found = [] if first_packet else news(reading)
-    return {"days": days, "open": _open(reading), "news": found}
+    return {"days": days, "open": _open(reading), "news": news}
 
 
 def _day(reading: Reading, day: date) -> Day:
@@ -39,7 +34,8 @@ def _day(reading: Reading, day: date) -> Day:
     if not work:
         off = reading.job.days_off().get(day)
         said = next((s.no_work_reason for s in shifts if s.no_work_reason), "")
-        work = said or off or (_("weekend") if day.weekday() > 4 else "")
+        rest = _("weekend") if day.weekday() > 4 else _("no shift on record")
+        work = said or off or rest
     stamp = sheet_mark(sheets[0]) if sheets else (mark("missing") if placed else None)
     return {
         "date": day.isoformat(),

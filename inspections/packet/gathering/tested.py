@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 from decimal import Decimal
 
+from django.utils.dateformat import format as dated
 from django.utils.translation import gettext as _
 
 from crews.charts.standing import panel_shown, set_shown
@@ -167,7 +168,7 @@ def _mean_or_due(one: SetRow | None) -> str:
     if one is None:
         return ""
     if one.mean is None:
-        return _("due %(day)s") % {"day": one.due_on.isoformat()}
+        return _("due %(day)s") % {"day": dated(one.due_on, "j M")}
     return quantity_text(Quantity(_whole(one.mean), one.f_c.unit))
 
 

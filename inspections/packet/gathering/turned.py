@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
@@ -22,33 +23,37 @@ def nozzle_times(work: Work) -> Iterator[tuple[Placed, Held]]:
             yield placed, held
 
 
-def turned_in_days(reading: Reading) -> list[str]:
-    """Say which takes of the packet's days read otherwise as known at the cut."""
+@dataclass(frozen=True, slots=True)
+class Turned:
+    """A take that reads otherwise than it did: how it stands now, and in a sentence."""
+
+    now: State
+    words: str
+
+
+def turned_in_days(reading: Reading) -> list[Turned]:
+    """Return the takes of the packet's days that read otherwise as known at the cut."""
     record = qualification_record(reading.job, known_at=reading.cut)
     return [
-        _line(reading, placed, held, again)
+        _turned(placed, held, again)
         for placed, held, again in _again(record, nozzle_times(reading.week))
         if held.take is not None and again.state is not held.take.state
     ]
 
 
-def turned_since(reading: Reading) -> list[str]:
-    """Say which earlier takes read otherwise than they did at the packet before."""
+def turned_since(reading: Reading) -> list[Turned]:
+    """Return the earlier takes that read otherwise than at the packet before."""
     week = {held.id for _placed, held in nozzle_times(reading.week)}
     earlier = [
         (placed, held)
         for placed, held in nozzle_times(reading.to_date)
         if held.id not in week
     ]
-    then = {
-        held.id: again.state
-        for _placed, held, again in _again(
-            qualification_record(reading.job, known_at=reading.cut_before), earlier
-        )
-    }
+    before = qualification_record(reading.job, known_at=reading.cut_before)
+    then = {held.id: again.state for _p, held, again in _again(before, earlier)}
     record = qualification_record(reading.job, known_at=reading.cut)
     return [
-        _line(reading, placed, held, again)
+        _turned(placed, held, again)
         for placed, held, again in _again(record, earlier)
         if again.state is not then.get(held.id, again.state)
     ]
@@ -66,7 +71,7 @@ def _again(
             yield placed, held, again
 
 
-def _line(reading: Reading, placed: Placed, held: Held, again: Verdict) -> str:
+def _turned(placed: Placed, held: Held, again: Verdict) -> Turned:
     took = held.take.verdict if held.take is not None else None
     told = {
         "operator": held.code,
@@ -83,4 +88,4 @@ def _line(reading: Reading, placed: Placed, held: Held, again: Verdict) -> str:
         "nozzle was taken, %(now)s as known at the cut."
     )
     said = line % told
-    return f"{said} {told['why']}." if told["why"] else said
+    return Turned(again.state, f"{said} {told['why']}." if told["why"] else said)

@@ -9,7 +9,8 @@ from inspections.packet.flow import SMALL, Flow
 from inspections.packet.shape import CoreResult, Ledger, Snapshot
 from inspections.packet.sheets.common import Section, joined, open_section, stamp
 from inspections.packet.table import table
-from inspections.packet.words import bare, clock, day, headed, unit_of, units, when
+from inspections.packet.words import bare, clock, day, headed, on, unit_of, units
+from project.charts.text import NO_BREAK
 
 
 def draw(flow: Flow, snapshot: Snapshot, section: Section) -> None:
@@ -87,10 +88,10 @@ def _results(flow: Flow, results: list[CoreResult]) -> None:
         (
             row["panel"],
             row["core"],
-            row["mix"],
+            row["mix"].replace(" ", NO_BREAK),
             row["operator"],
             bare(row["age"], unit["age"]),
-            when(row["tested"], "date"),
+            day(on(row["tested"])),
             bare(row["strength"], unit["strength"]),
             row["ratio"],
             bare(row["density"], unit["density"]),
@@ -126,7 +127,7 @@ def _panels(flow: Flow, ledger: Ledger) -> None:
         (
             row["panel"],
             day(row["shot"], "date"),
-            row["mix"],
+            row["mix"].replace(" ", NO_BREAK),
             row["operator"],
             row["part"],
             row["early"],

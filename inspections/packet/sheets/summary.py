@@ -84,7 +84,9 @@ def _missing(flow: Flow, snapshot: Snapshot) -> None:
 
 
 def _news(flow: Flow, snapshot: Snapshot) -> None:
-    flow.heading(_("Since the last packet"))
+    revision = snapshot["packet"]["revision"]
+    since = _("Since revision %(n)s") % {"n": revision - 1}
+    flow.heading(since if revision else _("Since the last packet"))
     news = snapshot["summary"]["news"]
     if not news:
         flow.paragraph(_("Nothing that an earlier packet said has changed."))
