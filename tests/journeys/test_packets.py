@@ -18,6 +18,7 @@ from pypdf import PdfReader
 
 from inspections.actions.packets import issued_file, store
 from inspections.models import Move, Packet
+from inspections.packet.gathering import Hands, gather, reading_of
 from inspections.queries.packets import issued_packets
 from project.actions.files import read_kept
 from project.domain.canonical import canonical
@@ -165,3 +166,40 @@ def test_the_second_weeks_file_is_text_with_bookmarks_and_pages_counted(demo):
         item.title for part in reader.outline if isinstance(part, list) for item in part
     ]
     assert len(nested) == len(days)
+
+
+def test_a_revision_of_the_third_week_tells_what_turned_and_of_no_other_week(demo):
+    packet = Packet.objects.get(number=3)
+    reading = reading_of(
+        demo,
+        packet.recorded_by,
+        first=packet.from_on,
+        last=packet.to_on,
+        known_at=now_on(demo),
+    )
+    told = gather(
+        reading,
+        number=3,
+        revision=1,
+        hands=Hands(prepared=(packet.recorded_by, now_on(demo))),
+        reason="a card was corrected",
+        before=list(packet.records.all()),
+    ).snapshot
+    assert told["sentence"].startswith(
+        "One nozzle time was qualified on record when it began and is not by now."
+        " One nonconformance report is open"
+    )
+    assert told["sections"]["roster"]["not_qualified"] == []
+    assert [row["record"] for row in told["decide"]] == ["NCR-003"]
+    assert [row["record"] for row in told["changes"]] == [
+        "nonconformance report NCR-003"
+    ]
+    assert [line.split(",")[0] for line in told["summary"]["news"]] == [
+        "OP-03 Ranjit Sohalwal on R3-upper-right",
+        "Nonconformance report NCR-003: not on record then.",
+    ]
+    before = {row["label"]: row for row in _snapshot(WEEKS[2])["figures"]}
+    assert {row["label"]: row for row in told["figures"]} == before
+    shot = {row["panel"] for row in told["sections"]["ledger"]["panels"]}
+    assert "TP-015" in shot
+    assert "TP-016" not in shot  # of the week after
