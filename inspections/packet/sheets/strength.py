@@ -32,7 +32,16 @@ def draw(flow: Flow, snapshot: Snapshot, section: Section) -> None:
     series = snapshot["sections"]["strength"]
     reported = sum(len(one["sets"]) for one in series)
     facts = [(_("Sets reported"), str(reported))]
-    open_section(flow, section, label=_("By mix"), facts=facts, nothing=not series)
+    # The head does not part from the first chart.
+    charted = bool(series and series[0]["sets"])
+    open_section(
+        flow,
+        section,
+        label=_("By mix"),
+        facts=facts,
+        fresh=charted and flow.room < 150 + _HEIGHT * PIXEL,
+        nothing=not series,
+    )
     if not series:
         flow.skip(8)
         flow.paragraph(_("No set of deciding age has been reported by the cut."))
