@@ -1,6 +1,6 @@
 """The sample packet of the tests: the demo job's week of 10 August 2026.
 
-`week-2026-08-10.json` is a snapshot as the builder writes it, kept as text so that the
+`week-2026-08-10.json` is a snapshot as the builder wrote it, kept as text so that the
 drawing can be tested without a database.
 """
 

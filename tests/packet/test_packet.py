@@ -250,7 +250,7 @@ def test_a_week_without_reports_makes_a_packet_that_says_so(
         "Nothing was placed in this period.",
         "Nobody held a nozzle in this period.",
         "No panel was owed: nothing was placed.",
-        "No set of deciding age has been reported by the cut.",
+        "No panel has been shot yet, so there is no set.",
         "No deficiency was opened or closed, and none is open.",
         "No nonconformance report was raised or closed, and none is open.",
         "No daily field report was signed in this period.",

@@ -25,7 +25,7 @@ from inspections.packet.shape import (
 )
 from inspections.queries.reports import Sheet
 from project.charts.stamps import eligibility_stamp
-from project.charts.text import quantity_text
+from project.charts.text import number_text, quantity_text
 from project.domain.clocks import elapsed_minutes
 from project.domain.units import Quantity
 from project.domain.verdict import State
@@ -147,12 +147,24 @@ def _instant(moment: Moment | None) -> Any:
     return None if moment is None else datetime.fromisoformat(moment["utc"])
 
 
+def _tests(rows: Sequence[Mapping[str, Any]]) -> dict[str, str]:
+    """Return the fresh tests of a load by kind; repeated ones name their unit once."""
+    by_kind: dict[str, list[Sequence[str]]] = {}
+    for row in rows:
+        by_kind.setdefault(row["kind"], []).append(row["value"])
+    told = {}
+    for kind, values in by_kind.items():
+        alike = len({value[1] for value in values}) == 1
+        first = [
+            number_text(Decimal(value[0])) if alike else _quantity(value)
+            for value in values[:-1]
+        ]
+        told[kind] = ", ".join([*first, _quantity(values[-1])])
+    return told
+
+
 def _load(row: Mapping[str, Any]) -> LoadRow:
-    tests: dict[str, str] = {}
-    for test in row["tests"]:
-        value = _quantity(test["value"])
-        before = tests.get(test["kind"])
-        tests[test["kind"]] = f"{before}, {value}" if before else value
+    tests = _tests(row["tests"])
     batched, last = _instant(row["batched"]), _instant(row["last_shot"])
     age = ""
     if batched and last:
@@ -272,7 +284,7 @@ def _signatures(reading: Reading, sheet: Sheet) -> list[Signed]:
         for move in sheet.moves
         if move.move == "review" and move.signature is not None
     ]
-    return [
+    hands: list[Signed] = [
         {
             "name": row.printed_name,
             "meaning": row.meaning,
@@ -280,3 +292,7 @@ def _signatures(reading: Reading, sheet: Sheet) -> list[Signed]:
         }
         for row in rows
     ]
+    if sheet.waits_for_review:
+        words = _("signed, not yet reviewed by a second person")
+        hands.append({"name": "", "meaning": words, "at": None})
+    return hands

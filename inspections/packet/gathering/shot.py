@@ -63,7 +63,9 @@ def _before(reading: Reading) -> tuple[Quantity | None, Quantity]:
 def _placed(reading: Reading, one: Placed) -> PlacedRow:
     loads = [row for row in reading.week.loads if row.placement_id == one.id]
     shares = [reading.week.shares.get(held.id) for held in one.times]
-    bases = {share.words for share in shares if share is not None}
+    # How a volume was shared out is a question only where several held the nozzle.
+    shared = [share for share in shares if share is not None and len(shares) > 1]
+    bases = {share.words for share in shared}
     start = one.started_at or one.shift.starts_at
     return {
         "placement": one.code,

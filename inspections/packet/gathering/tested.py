@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 from decimal import Decimal
 
 from django.utils.dateformat import format as dated
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from crews.charts.standing import panel_shown, set_shown
 from crews.queries.ledger import LedgerRow
 from crews.queries.panels import CORED, CoreRow, PanelRow, SetRow
-from crews.queries.strength import MixSeries, SetPoint, strength_series
+from crews.queries.strength import SetPoint, strength_series
 from inspections.packet.gathering.reading import Reading, hundredth, text
 from inspections.packet.shape import (
     CoreResult,
@@ -134,7 +136,7 @@ def _result(
         "core": str(core.row.number),
         "mix": str(panel.mix),
         "operator": panel.operator_code,
-        "age": str(one.age),
+        "age": text(Quantity(Decimal(one.age), "d")),
         "tested": reading.moment(result.tested_at),
         "strength": text(core.strength),
         "ratio": f"{made.ld.quantize(Decimal('0.001'))}" if made and made.ld else "",
@@ -177,33 +179,44 @@ def _whole(value: Decimal) -> Decimal:
 
 
 def strength_section(reading: Reading) -> list[Series]:
-    """Return each mix revision's reported sets against its limits."""
-    return [_series(reading, one) for one in strength_series(_cored(reading))]
-
-
-def _series(reading: Reading, one: MixSeries) -> Series:
-    terms = one.points[-1].panel.terms
-    failed = [p.panel.code for p in one.points if _failed(p)]
-    unit = one.f_c.unit
-    early = [
-        _figures(reading.job, panel, found)
-        for panel in _cored(reading)
-        if str(panel.mix) == one.mix
-        for found in panel.sets
-        if found.early and found.mean is not None
+    """Return each mix revision that was shot, with its reported sets and its limits."""
+    cored = _cored(reading)
+    points = {one.mix: one.points for one in strength_series(cored)}
+    by_mix: dict[str, list[PanelRow]] = {}
+    for panel in sorted(cored, key=lambda row: row.code):
+        if panel.decisive is not None:
+            by_mix.setdefault(str(panel.mix), []).append(panel)
+    return [
+        _series(reading, mix, by_mix[mix], points.get(mix, ()))
+        for mix in sorted(by_mix)
     ]
+
+
+def _series(
+    reading: Reading, mix: str, shot: Sequence[PanelRow], points: Sequence[SetPoint]
+) -> Series:
+    last = points[-1].panel if points else shot[-1]
+    judged = points[-1].set if points else shot[-1].decisive
+    if judged is None:
+        raise ValueError(f"{mix}: no set of deciding age")
+    terms = last.terms
     return {
-        "mix": one.mix,
-        "description": one.points[-1].panel.mix.description,
-        "unit": unit,
-        "specified": number_text(one.f_c.value),
-        "mean_limit": _limit(one.f_c, one.mean_share),
-        "least_limit": _limit(one.f_c, one.single_share),
-        "rule": one.points[-1].set.verdict.rule,
+        "mix": mix,
+        "description": last.mix.description,
+        "unit": judged.f_c.unit,
+        "specified": number_text(judged.f_c.value),
+        "mean_limit": _limit(judged.f_c, terms, "core_average"),
+        "least_limit": _limit(judged.f_c, terms, "core_single"),
+        "rule": judged.verdict.rule,
         "source": str(terms.source("core_average")) if terms else "",
-        "sets": [_set(reading, point) for point in one.points],
-        "early": early,
-        "says": _says(len(one.points), failed),
+        "sets": [_set(reading, point) for point in points],
+        "early": [
+            _figures(reading.job, panel, found)
+            for panel in shot
+            for found in panel.sets
+            if found.early and found.mean is not None
+        ],
+        "says": _says(points, shot),
     }
 
 
@@ -211,18 +224,30 @@ def _failed(point: SetPoint) -> bool:
     return bool(point.set.verdict.failed)
 
 
-def _limit(f_c: Quantity, share: Decimal | None) -> str:
+def _limit(f_c: Quantity, terms: Terms | None, name: str) -> str:
+    share = terms.decimal(name) if terms else None
     return "" if share is None else number_text(_whole(f_c.value * share))
 
 
-def _says(sets: int, failed: list[str]) -> str:
-    if not failed:
-        return _("All %(n)s sets reported meet both limits.") % {"n": sets}
-    return _("%(bad)s of %(n)s sets reported fail: %(codes)s.") % {
-        "bad": len(failed),
-        "n": sets,
-        "codes": ", ".join(failed),
-    }
+def _says(points: Sequence[SetPoint], shot: Sequence[PanelRow]) -> str:
+    """Say in one sentence how the reported sets of a mix stand."""
+    failed = [point.panel.code for point in points if _failed(point)]
+    if failed:
+        return _("%(bad)s of %(n)s sets reported fail: %(codes)s.") % {
+            "bad": len(failed),
+            "n": len(points),
+            "codes": ", ".join(failed),
+        }
+    if points:
+        return ngettext(
+            "The one set reported meets both limits.",
+            "All %(n)s sets reported meet both limits.",
+            len(points),
+        ) % {"n": len(points)}
+    due = min(panel.decisive.due_on for panel in shot if panel.decisive)
+    return _(
+        "No set of deciding age has been reported yet; the first is due %(day)s."
+    ) % {"day": dated(due, "j M Y")}
 
 
 def _set(reading: Reading, point: SetPoint) -> StrengthSet:
@@ -246,7 +271,7 @@ def _figures(job: Job, panel: PanelRow, one: SetRow) -> StrengthSet:
         "place": panel.row.part.code if panel.row.part else "",
         "operator": panel.operator_code,
         "tested": day.isoformat() if day else "",
-        "age": str(one.age),
+        "age": text(Quantity(Decimal(one.age), "d")),
         "cores": [number_text(q.value) for q in strengths],
         "mean": number_text(_whole(mean)),
         "least": number_text(min(q.value for q in strengths)) if strengths else "",

@@ -75,9 +75,11 @@ class Line(TypedDict):
 
 
 class Signed(TypedDict):
+    """One name under a report; without name and time while it is awaited."""
+
     name: str
     meaning: str
-    at: Moment
+    at: Moment | None
 
 
 class Report(TypedDict):

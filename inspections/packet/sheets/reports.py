@@ -74,12 +74,17 @@ def _list(flow: Flow, sheets: list[Report]) -> None:
             day(sheet["work_date"], "short"),
             joined([sheet["contractor"], sheet["shift"]]),
             sheet["inspector"],
-            when(sheet["signatures"][-1]["at"]) if sheet["signatures"] else "",
+            _last_signature(sheet),
             stamp(sheet["mark"]),
         )
         for sheet in sheets
     ]
     table(flow, columns, rows)
+
+
+def _last_signature(sheet: Report) -> str:
+    signed_at = [when(one["at"]) for one in sheet["signatures"] if one["at"]]
+    return signed_at[-1] if signed_at else ""
 
 
 def _sheet(flow: Flow, sheet: Report) -> None:

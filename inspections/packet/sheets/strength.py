@@ -44,7 +44,7 @@ def draw(flow: Flow, snapshot: Snapshot, section: Section) -> None:
     )
     if not series:
         flow.skip(8)
-        flow.paragraph(_("No set of deciding age has been reported by the cut."))
+        flow.paragraph(_("No panel has been shot yet, so there is no set."))
     told = ""
     for one in series:
         _series(flow, snapshot, one)

@@ -36,7 +36,7 @@ def draw(flow: Flow, snapshot: Snapshot, section: Section) -> None:
         Column(_("Part"), grow=1),
         Column(_("Mix")),
         Column(_("Operators"), most=0.2),
-        Column(_("Day and time"), most=0.2),
+        Column(_("Day and time"), most=0.25),
         Column(headed(_("Neat"), neat), right=True),
         Column(headed(_("Delivered"), delivered), right=True),
     ]
