@@ -96,6 +96,7 @@ def test_the_second_week_says_who_shot_unqualified_and_which_panel_is_missing(de
         "One nozzle time was shot by an operator not qualified on record."
         " One panel owed was not shot."
         " One nonconformance report is open, the oldest 3 days."
+        " One daily field report waits for its review."
     )
     (refused,) = snapshot["sections"]["roster"]["not_qualified"]
     told = [refused[key] for key in ("operator", "placement", "volume", "report")]

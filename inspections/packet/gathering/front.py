@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop, ngettext
 
 from crews.domain.trade_words import PanelKind
+from crews.models import Shift
 from crews.queries.panels import PanelRow
 from inspections.packet.gathering.reading import Reading, came, neat
 from inspections.packet.gathering.sheets import sheet_mark
@@ -145,6 +146,12 @@ def _reports(reading: Reading) -> Iterable[Figure]:
     yield _counted(_("closed"), sum(map(reading.in_days, closed)), len(closed), 1)
 
 
+def _unsigned(reading: Reading) -> list[Shift]:
+    """Return the shifts to date without a signed sheet of the agency's."""
+    signed = {sheet.row.shift_id for sheet in reading.sheets if sheet.first}
+    return [row for row in reading.to_date.shifts if row.first not in signed]
+
+
 def missing(reading: Reading) -> list[Missing]:
     """Return what ought to be here and is not, or still waits for someone."""
     rows: list[Missing] = []
@@ -157,20 +164,18 @@ def missing(reading: Reading) -> list[Missing]:
                     "mark": sheet_mark(sheet),
                 }
             )
-    signed = {sheet.row.shift_id for sheet in reading.sheets if sheet.first}
-    for shift in reading.to_date.shifts:
-        if shift.first not in signed:
-            code = next(
-                (s.code for s in reading.sheets if s.row.shift_id == shift.first),
-                _("Daily field report"),
-            )
-            rows.append(
-                {
-                    "what": f"{code}, {shift.work_date.isoformat()}",
-                    "why": _("not signed by the cut"),
-                    "mark": mark("missing"),
-                }
-            )
+    for shift in _unsigned(reading):
+        code = next(
+            (s.code for s in reading.sheets if s.row.shift_id == shift.first),
+            _("Daily field report"),
+        )
+        rows.append(
+            {
+                "what": f"{code}, {shift.work_date.isoformat()}",
+                "why": _("not signed by the cut"),
+                "mark": mark("missing"),
+            }
+        )
     for owed in reading.week.ledger.missing:
         who = owed.held[0].code if owed.held else ""
         rows.append(
@@ -243,6 +248,7 @@ def verdict(reading: Reading, turned: Sequence[Turned]) -> tuple[Mark, str]:
         if absent
         else "",
         _said_of_reports(still),
+        _said_of_sheets(reading),
     ]
     order = not (refused or lost or failed or absent or still or missing(reading))
     line = " ".join(text for text in said if text)
@@ -291,6 +297,28 @@ def _said_of_reports(still: Sequence[NonconformanceRow]) -> str:
         "%(n)s nonconformance reports are open, the oldest %(age)s.",
         len(still),
     ) % {"n": in_words(len(still)), "age": days_text(oldest.age_observed)}
+
+
+def _said_of_sheets(reading: Reading) -> str:
+    """Say which daily field reports still wait for a signature or a review."""
+    unsigned = len(_unsigned(reading))
+    waiting = sum(sheet.waits_for_review for sheet in reading.sheets)
+    said = []
+    if unsigned:
+        words = ngettext(
+            "%(n)s daily field report is not signed.",
+            "%(n)s daily field reports are not signed.",
+            unsigned,
+        )
+        said.append(words % {"n": in_words(unsigned)})
+    if waiting:
+        words = ngettext(
+            "%(n)s daily field report waits for its review.",
+            "%(n)s daily field reports wait for their review.",
+            waiting,
+        )
+        said.append(words % {"n": in_words(waiting)})
+    return " ".join(said)
 
 
 def in_words(count: int) -> str:

@@ -88,7 +88,9 @@ def _news(flow: Flow, snapshot: Snapshot) -> None:
     since = _("Since revision %(n)s") % {"n": revision - 1}
     flow.heading(since if revision else _("Since the last packet"))
     news = snapshot["summary"]["news"]
-    if not news:
+    if not news and snapshot["packet"]["number"] == 1 and not revision:
+        flow.paragraph(_("There is no packet before this one."))
+    elif not news:
         flow.paragraph(_("Nothing that an earlier packet said has changed."))
     for line in news:
         flow.paragraph(line)
