@@ -109,6 +109,10 @@ def _signed_in(user: User) -> Client:
 def world(demo) -> World:
     members = {row.role: row for row in reversed(members_of(demo))}
     firm = Organization.objects.get(code="ORG-A")
+    contractors = members_of(demo, role=Role.CONTRACTOR_QC)
+    members[Role.CONTRACTOR_QC] = next(
+        row for row in contractors if row.organization == firm
+    )
     first = User.objects.get(email="wendeline@tarnhollow.example")
     other_job = create_job(
         id=new_id(),
