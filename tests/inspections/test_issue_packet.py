@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date
 from hashlib import sha256
 from io import StringIO
@@ -24,23 +25,27 @@ from tests.inspections.hands import raise_one
 from tests.inspections.wall import at
 
 
-@pytest.fixture
-def issue(desk: Desk, tmp_path: Path):
-    """Run the command for the desk's job into a folder of its own."""
-    folder = tmp_path / "out"
-    folder.mkdir()
+@dataclass
+class Command:
+    """The command for the desk's job, into a folder of its own."""
 
-    def run(**options: str) -> str:
+    job: str
+    folder: Path
+
+    def __call__(self, **options: str) -> str:
         said = StringIO()
-        given = {"week": "2026-08-12", "out": str(folder / "week.pdf"), **options}
+        given = {"week": "2026-08-12", "out": str(self.folder / "week.pdf"), **options}
+        job = given.pop("job", self.job)
         words = [f"--{name.replace('_', '-')}={text}" for name, text in given.items()]
-        job = given.pop("job", desk.wall.job.code)
-        words = [w for w in words if not w.startswith("--job")]
         call_command("issue_packet", job, *words, stdout=said)
         return said.getvalue()
 
-    run.folder = folder
-    return run
+
+@pytest.fixture
+def issue(desk: Desk, tmp_path: Path) -> Command:
+    folder = tmp_path / "out"
+    folder.mkdir()
+    return Command(desk.wall.job.code, folder)
 
 
 def refused(issue, **options: str) -> str:
