@@ -97,7 +97,12 @@ class Deed:
         return self.add(new)
 
     def change(self, row: M, **values: Any) -> M:
-        """Edit a living row; the line keeps each column before and after."""
+        """Edit a living row; the line keeps each column before and after.
+
+        The row is read anew under the lock: a copy from before another's act would
+        be hashed as it stood then.
+        """
+        row.refresh_from_db()
         before = {name: getattr(row, name) for name in values}
         changed = [name for name, value in values.items() if before[name] != value]
         if not changed:
@@ -208,6 +213,8 @@ def act(
             _running.reset(token)
         if deed.subject is not None:
             _append(heads[on.stream], deed, subject=deed.subject)
+            for head in heads.values():
+                _move_on(head, deed.at)
 
 
 @contextmanager
@@ -247,3 +254,10 @@ def _append(head: AuditHead, deed: Deed, *, subject: models.Model) -> None:
     event.save(force_insert=True)
     head.seq, head.at, head.hash = event.seq, event.at, event.hash
     head.save(update_fields=["seq", "at", "hash"])
+
+
+def _move_on(head: AuditHead, at: datetime) -> None:
+    """Let nothing be recorded on a stream before what was read of it, as known then."""
+    if head.at != at:
+        head.at = at
+        head.save(update_fields=["at"])

@@ -54,7 +54,8 @@ def _plain(field: models.Field[Any, Any], value: Any) -> Any:
     """Return a value as the database gives it back: typed text has no say here."""
     if isinstance(field, models.DecimalField) and value is not None:
         places = Decimal(1).scaleb(-field.decimal_places)
-        return str(Decimal(value).quantize(places))
+        kept = Decimal(value).quantize(places)
+        return str(kept or abs(kept))  # neither database keeps the sign of a zero
     if isinstance(value, str):
         return str(value)  # a choice's own class is left behind
     if value is None or isinstance(value, (bool, int, list, dict, datetime, date)):

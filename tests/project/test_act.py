@@ -11,7 +11,7 @@ from django.core.exceptions import PermissionDenied, ValidationError
 from project import clock
 from project.actions.jobs import approve_mix, create_job, revise_mix
 from project.audit import act, verify_stream
-from project.models import AuditEvent, Job, MixRevision, new_id
+from project.models import AuditEvent, Job, Membership, MixRevision, new_id
 from project.queries.jobs import mixes
 from tests.project.conftest import START
 
@@ -135,3 +135,45 @@ def test_the_chain_of_a_fresh_job_holds_together(book):
     assert verify_stream(book.job.stream) is None
     assert verify_stream(book.firm.stream) is None
     assert verify_stream(book.user.stream) is None
+
+
+def test_a_stale_copy_of_a_living_row_breaks_no_digest(book):
+    """Two people have the same row before them; each changes another column."""
+    mine = Membership.objects.get(pk=book.engineer.pk)
+    theirs = Membership.objects.get(pk=book.engineer.pk)
+    with act(on=book.job, by=book.admin, verb="member.titled") as deed:
+        deed.change(theirs, title="structural engineer")
+    with act(on=book.job, by=book.admin, verb="member.let_out") as deed:
+        deed.change(mine, to_on=date(2027, 1, 1))
+    assert verify_stream(book.job.stream) is None
+    last = _lines(book)[-1].payload["changes"]
+    assert last == {str(mine.pk): {"to_on": ["None", "2027-01-01"]}}
+
+
+def test_a_zero_typed_with_a_minus_is_a_zero_to_the_digest(book):
+    mix = revise_mix(
+        id=new_id(),
+        by=book.admin,
+        code="W-2",
+        revision=1,
+        process="wet",
+        f_c=Decimal("5000"),
+        f_c_unit="psi",
+        temperature_low=Decimal("-0"),
+        temperature_unit="C",
+    )
+    assert verify_stream(book.job.stream) is None
+    mix.refresh_from_db()
+    assert f"{mix.temperature_low:f}" == "0"
+
+
+def test_a_stream_that_stood_still_is_not_overtaken_when_the_clock_steps_back(book):
+    """What an act read beside its own stream was known then, and stays so."""
+    with act(on=book.job, by=book.admin, verb="x", also=(book.firm,)) as deed:
+        deed.change(book.engineer, title="structural engineer")
+    with (
+        clock.set_to(deed.at - timedelta(seconds=1)),
+        act(on=book.firm, by=book.user, verb="y") as later,
+    ):
+        later.change(book.firm, name="Another name")
+    assert later.at > deed.at
