@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from uuid import UUID
 
 from crews.domain.mockup_coverage import Decision, MockUp
@@ -51,17 +51,24 @@ def people_on(
     for_member: Membership | None = None,
     operators: Iterable[Operator] | None = None,
 ) -> list[Person]:
-    """Return the job's operators with their files, by code. Six queries."""
-    places = Enrolment.objects.filter(job=job).select_related("operator", "employer")
+    """Return the job's operators with their files, by code. Six queries.
+
+    A place that went over to another firm, or a mock-up that turned out somebody
+    else's, is withdrawn from this file: the version before would stand again if the
+    one that supersedes it were left out.
+    """
+    every = Enrolment.objects.filter(job=job)
+    places = every.select_related("operator", "employer")
     firm = own_firm(for_member)
     if firm is not None:
-        places = places.filter(employer=firm)
+        places = places.filter(first__in=every.filter(employer=firm).values("first"))
     if operators is not None:
         places = places.filter(operator__in=[operator.pk for operator in operators])
     enrolments = defaultdict(list)
     found: dict[UUID, tuple[Operator, str]] = {}
     for place in places.order_by("recorded_at"):
-        enrolments[place.operator_id].append(place.facts())
+        gone = place.withdrawn or firm not in (None, place.employer_id)
+        enrolments[place.operator_id].append(replace(place.facts(), withdrawn=gone))
         found.setdefault(place.operator_id, (place.operator, place.code))
     ids = list(found)
     cards = defaultdict(list)
@@ -70,13 +77,14 @@ def people_on(
     orders = defaultdict(list)
     for order in Suspension.objects.filter(job=job, operator__in=ids):
         orders[order.operator_id].append(order.facts())
-    mock_ups = _mock_ups(job, {pk: code for pk, (_, code) in found.items()})
+    refs = {pk: operator.ref(code) for pk, (operator, code) in found.items()}
+    mock_ups = _mock_ups(job, refs)
     people = [
         Person(
             operator=operator,
             code=code,
             file=OperatorFile(
-                operator=operator.ref(code),
+                operator=refs[pk],
                 cards=tuple(cards[pk]),
                 enrolments=tuple(enrolments[pk]),
                 mock_ups=tuple(mock_ups[pk]),
@@ -88,32 +96,31 @@ def people_on(
     return sorted(people, key=lambda person: person.code)
 
 
-def _mock_ups(job: Job, codes: dict[UUID, str]) -> dict[UUID, list[MockUp]]:
-    """Return every version of every mock-up, by operator."""
-    panels = list(
-        Panel.objects.filter(
-            job=job, panel_kind=PanelKind.MOCK_UP, operator__in=list(codes)
-        )
-        .select_related("operator", "rig")
-        .order_by("code", "recorded_at")
-    )
-    decisions = _decisions(panel.first for panel in panels)
+def _mock_ups(job: Job, operators: dict[UUID, Ref]) -> dict[UUID, list[MockUp]]:
+    """Return every version of every mock-up that was ever an operator's."""
+    made = Panel.objects.filter(job=job, panel_kind=PanelKind.MOCK_UP)
+    theirs = made.filter(operator__in=list(operators)).values("first")
+    chains: dict[UUID, list[Panel]] = defaultdict(list)
+    versions = made.filter(first__in=theirs).select_related("rig")
+    for panel in versions.order_by("code", "recorded_at"):
+        chains[panel.first].append(panel)
+    decisions = _decisions(chains)
     # A revision's code, number and process never change from version to version.
     revisions = MixRevision.objects.filter(job=job, supersedes=None)
     mixes = {mix.pk: mix for mix in revisions}
-    made: dict[UUID, list[MockUp]] = defaultdict(list)
-    for panel in panels:
-        operator = panel.operator
-        if operator is not None:
-            made[operator.pk].append(
-                mock_up_of(
+    found: dict[UUID, list[MockUp]] = defaultdict(list)
+    for first, chain in chains.items():
+        for pk in operators.keys() & {panel.operator_id for panel in chain}:
+            for panel in chain:
+                one = mock_up_of(
                     panel,
-                    operator=operator.ref(codes[operator.pk]),
+                    operator=operators[pk],
                     mix=mixes[panel.mix_revision_id],
-                    decisions=decisions.get(panel.first, ()),
+                    decisions=decisions.get(first, ()),
                 )
-            )
-    return made
+                gone = one.withdrawn or panel.operator_id != pk
+                found[pk].append(replace(one, withdrawn=gone))
+    return found
 
 
 def mock_up_of(

@@ -18,6 +18,7 @@ from crews.actions.people import (
 )
 from crews.domain.trade_words import Level, Method
 from crews.models import Certification, Enrolment, Operator, Suspension
+from crews.queries.qualification import qualification_record
 from project.domain.shooting_words import Position, Process
 from project.models import new_id
 from tests.crews.acts import lines, nothing_written, one_line, refused
@@ -259,3 +260,27 @@ def test_a_suspension_that_ends_before_it_begins_is_refused(site):
 def test_an_operator_of_another_job_cannot_be_suspended(site, elsewhere):
     given = _suspend(site, by=site.inspector, operator=elsewhere.operator)
     assert "operator" in refused(suspend_operator, **given)
+
+
+def test_a_place_that_went_over_to_another_firm_stands_no_more_for_the_first(site):
+    place = Enrolment.objects.get(operator=site.operator)
+    with clock_at("2026-08-05 09:00"):
+        enrol_operator(
+            id=new_id(),
+            by=site.inspector,
+            operator=site.operator,
+            employer=site.other_contractor,
+            from_on=place.from_on,
+            approved_on=place.approved_on,
+            supersedes=place,
+            reason="went over",
+        )
+    seen = {}
+    for member in (site.qc, site.other_qc, site.inspector):
+        record = qualification_record(
+            site.job, known_at=at("2026-08-05 09:01"), for_member=member
+        )
+        file = record.files.get(site.operator.pk)
+        seen[member.pk] = file and [one.employer for one in file.enrolments]
+    other = site.other_contractor.name
+    assert list(seen.values()) == [[], [other], [other]]
