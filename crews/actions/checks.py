@@ -87,6 +87,14 @@ def for_firm(by: Membership, firm_id: UUID) -> None:
         raise PermissionDenied(f"{by.role} may only do this for their own firm")
 
 
+def panel_firm(panel: Panel) -> UUID:
+    """Return the firm whose work a panel is; nobody's is whose member recorded it."""
+    for row in (panel.shift, panel.operator):
+        if row is not None:
+            return row.organization_id
+    return panel.recorded_by.organization_id
+
+
 def on_job(job: Job, **firms: Organization) -> None:
     """Refuse, by field, a firm that nobody on the job stands for."""
     for field, firm in firms.items():

@@ -16,6 +16,7 @@ from crews.actions.checks import (
     measured,
     not_later,
     of_job,
+    panel_firm,
     positive,
     possible,
     refuse,
@@ -73,8 +74,7 @@ def may_core(by: Membership, panel: Panel) -> None:
         require(by, Ability.ENTER_RESULTS)
         return
     require(by, Ability.RECORD_SHOOTING)
-    if panel.shift is not None:
-        for_firm(by, panel.shift.organization_id)
+    for_firm(by, panel_firm(panel))
 
 
 def _core(deed: Deed, panel: Panel, entry: CoreEntry) -> Core:

@@ -19,6 +19,7 @@ from crews.actions.checks import (
     measured,
     not_later,
     of_job,
+    panel_firm,
     positive,
     possible,
     refuse,
@@ -26,6 +27,7 @@ from crews.actions.checks import (
 )
 from crews.actions.cores import may_core
 from crews.actions.nozzle import freeze_again, not_on_another
+from crews.actions.panels import named_on_panel
 from crews.models import (
     Core,
     LabResult,
@@ -40,7 +42,7 @@ from project.actions.abilities import require
 from project.audit import Deed, act
 from project.domain.roles import Ability
 from project.domain.units import Quantity
-from project.models import Fact, Membership, Organization
+from project.models import ElementPart, Fact, Membership
 from project.models.records import Version
 
 E = TypeVar("E", bound=Fact)
@@ -64,6 +66,7 @@ _CORRECTABLE: dict[type[Any], tuple[str, ...]] = {
     ),
 }
 _SIDES = ("length", "width", "depth")
+_NAMED = ("operator", "shared_with", "supervisor", "rig", "laboratory")
 # column of a measure -> (dimension, its unit's column, who shares that unit)
 _MEASURES: dict[type[Any], dict[str, tuple[str, str, tuple[str, ...]]]] = {
     Placement: {
@@ -88,8 +91,8 @@ def correct(*, id: UUID, by: Membership, row: E, reason: str, **values: Any) -> 
 
     A nozzle time put right is judged again, beside the conclusions frozen before.
     """
-    _may_write(by, row)
     _only_correctable(row, values)
+    _may_write(by, row)
     with act(on=by.job, by=by, verb=f"{row.kind}.corrected") as deed:
         if there := sent_before(deed, type(row), id, job_id=by.job_id):
             return there
@@ -107,8 +110,8 @@ def correct(*, id: UUID, by: Membership, row: E, reason: str, **values: Any) -> 
 
 def withdraw(*, id: UUID, by: Membership, row: E, reason: str) -> E:
     """Take a fact back; it stays readable, with the reason, and counts no more."""
-    _may_write(by, row)
     _only_correctable(row, {})
+    _may_write(by, row)
     with act(on=by.job, by=by, verb=f"{row.kind}.withdrawn") as deed:
         if there := sent_before(deed, type(row), id, job_id=by.job_id):
             return there
@@ -138,24 +141,20 @@ def _may_write(by: Membership, row: Fact) -> None:
         may_core(by, row.panel)
         return
     require(by, Ability.RECORD_SHOOTING)
-    firm = _firm_of(row)
-    if firm is not None:
-        for_firm(by, firm.pk)
+    for_firm(by, _firm_of(row))
 
 
-def _firm_of(row: Fact) -> Organization | None:
+def _firm_of(row: Fact) -> UUID:
     """Return the contractor whose shooting a fact is of."""
     if isinstance(row, Shift):
-        return row.organization
+        return row.organization_id
     if isinstance(row, NozzleTime):
-        return row.placement.shift.organization
+        return row.placement.shift.organization_id
     if isinstance(row, Placement | Presence):
-        return row.shift.organization
+        return row.shift.organization_id
     if isinstance(row, Panel):
-        if row.shift is not None:
-            return row.shift.organization
-        return row.operator.organization if row.operator else None
-    return None
+        return panel_firm(row)
+    raise TypeError(f"a {row.kind} is nobody's shooting")
 
 
 def _columns(by: Membership, old: Fact, values: dict[str, Any]) -> dict[str, Any]:
@@ -168,6 +167,8 @@ def _columns(by: Membership, old: Fact, values: dict[str, Any]) -> dict[str, Any
             of_job(by.job, **{name: value})
             columns[f"{name}_id"] = value.first
         else:
+            if isinstance(value, ElementPart):
+                of_job(by.job, **{name: value})
             columns[name] = value
     return columns
 
@@ -216,7 +217,10 @@ def _check(
         for field, row in (("crew", new.crew), ("rig", new.rig)):
             if row.organization_id != firm:
                 refuse(field, _("%(row)s is not of this shift's firm."), row=row)
-        of_job(by.job, part=new.part)
+    if isinstance(new, Panel):
+        named_on_panel(by, **{k: v for k, v in values.items() if k in _NAMED})
+        if new.shift_id is None:
+            new.work_date = by.job.local(new.shot_from).date()
     if isinstance(new, Core):
         possible("diameter", values.get("diameter"))
         if new.drilled_at is not None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -114,7 +113,11 @@ def shoot_panel(
     require(by, Ability.RECORD_SHOOTING)
     job = by.job
     if placement is not None:
+        for_firm(by, placement.shift.organization_id)
         shift = shift or placement.shift
+        if placement.shift_id != shift.first:
+            message = _("%(what)s is not of the shift %(shift)s.")
+            refuse("placement", message, what=placement, shift=shift)
         part, rig = part or placement.part, rig or placement.rig
     of_job(
         job,
@@ -125,10 +128,18 @@ def shoot_panel(
         stands_for=stands_for,
         witness=witness,
     )
-    people = (operator, shared_with, supervisor)
-    _of_job_or_firm(by, people, rig, shift)
-    if laboratory is not None:
-        on_job(job, laboratory=laboratory)
+    if stands_for is not None:
+        for_firm(by, stands_for.placement.shift.organization_id)
+    if shift is not None:
+        for_firm(by, shift.organization_id)
+    named_on_panel(
+        by,
+        rig=rig,
+        laboratory=laboratory,
+        operator=operator,
+        shared_with=shared_with,
+        supervisor=supervisor,
+    )
     given: dict[str, object] = {
         "operator": operator,
         "shift": shift,
@@ -182,27 +193,25 @@ def shoot_panel(
         )
 
 
-def _of_job_or_firm(
+def named_on_panel(
     by: Membership,
-    people: Sequence[Operator | None],
-    rig: Rig | None,
-    shift: Shift | None,
+    *,
+    rig: Rig | None = None,
+    laboratory: Organization | None = None,
+    **people: Operator | None,
 ) -> None:
     """Refuse operators who are not on the job, and what is not the member's to write."""
-    named = [person for person in people if person is not None]
-    known = set(
-        Enrolment.objects.filter(job=by.job, operator__in=named).values_list(
-            "operator_id", flat=True
-        )
-    )
-    for person in named:
+    named = {field: person for field, person in people.items() if person is not None}
+    places = Enrolment.objects.filter(job=by.job, operator__in=list(named.values()))
+    known = set(places.values_list("operator_id", flat=True))
+    for field, person in named.items():
         if person.pk not in known:
-            refuse("operator", _("%(who)s is not on this job."), who=person)
+            refuse(field, _("%(who)s is not on this job."), who=person)
         for_firm(by, person.organization_id)
     if rig is not None:
         on_job(by.job, rig=rig.organization)
-    if shift is not None:
-        for_firm(by, shift.organization_id)
+    if laboratory is not None:
+        on_job(by.job, laboratory=laboratory)
 
 
 def _panel_code(job: Job, kind: PanelKind, code: str) -> str:

@@ -236,10 +236,13 @@ def enrol_operator(
 ) -> Enrolment:
     """Give an operator a place on the job, or a new version of the one they have."""
     require(by, Ability.KEEP_OPERATORS)
-    for_firm(by, employer.pk)
     job = by.job
-    on_job(job, employer=employer)
     of_job(job, supersedes=supersedes)
+    for firm in (employer.pk, operator.organization_id):
+        for_firm(by, firm)
+    if supersedes is not None:
+        for_firm(by, supersedes.employer_id)
+    on_job(job, employer=employer)
     with act(on=job, by=by, verb="operator.enrolled") as deed:
         before = sent_before(deed, Enrolment, id, job_id=job.pk)
         if before is not None:

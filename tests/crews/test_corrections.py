@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pytest
 from django.core.exceptions import NON_FIELD_ERRORS, PermissionDenied
 
 from crews.actions.corrections import correct, withdraw
-from crews.models import Eligibility, NozzleTime, Placement
+from crews.domain.trade_words import PanelKind
+from crews.models import Eligibility, NozzleTime, Panel, Placement
 from crews.queries.panels import panels
+from crews.queries.qualification import operator_standing
 from crews.queries.shooting import shooting
 from project.models import new_id
 from tests.crews.acts import nothing_written, one_line, refused
@@ -191,3 +195,34 @@ def test_a_core_put_right_is_judged_where_it_really_was(shot):
     assert [name for name, _ in one.counted] == ["TP-001/4", "TP-001/5"]
     with clock_at("2026-09-02 09:00"):
         assert "row" in refused(withdraw, **_fix(shot, cores[2]))
+
+
+def test_a_mock_up_of_somebody_else_speaks_for_its_first_operator_no_more(shot):
+    (mock_up,) = Panel.objects.filter(panel_kind="mock-up")
+    asked = {
+        "part": shot.wall.part,
+        "start": at(LATER),
+        "known_at": at("2026-08-05 09:01"),
+    }
+    with clock_at(LATER):
+        correct(**_fix(shot, mock_up, operator=shot.trainee))
+    stands = {
+        person.legal_name: operator_standing(shot.job, operator=person, **asked)
+        for person in (shot.operator, shot.trainee)
+    }
+    gates = [
+        {reason.key: str(reason.state) for reason in verdict.reasons}["mock-up"]
+        for verdict in stands.values()
+    ]
+    assert gates == ["fail", "pass"]
+    before = operator_standing(
+        shot.job, operator=shot.operator, **asked | {"known_at": at("2026-08-05 08:59")}
+    )
+    assert before.state == "pass"
+
+
+def test_a_panel_without_a_shift_keeps_the_date_on_which_it_was_shot(site):
+    panel = make_panel(site, PanelKind.MOCK_UP, shot="2026-07-20 08:30")
+    with clock_at(LATER):
+        new = correct(**_fix(site, panel, shot_from=at("2026-07-21 08:30")))
+    assert new.work_date == date(2026, 7, 21)
