@@ -6,7 +6,6 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Q
 from django.utils.translation import gettext as _
 
 from crews.actions.checks import (
@@ -100,7 +99,14 @@ def leave_nozzle(
     firm = (nozzle_time.operator.organization,)
     with act(on=job, by=by, verb="nozzle.left", also=firm) as deed:
         held = in_force(nozzle_time)
+        columns: dict[str, Any] = {}
+        if volume is not None:
+            columns |= measured("volume", unit="volume_unit", volume=volume)
+            columns["volume_basis"] = volume_basis
         if held.stopped_at == at:
+            said = {k: v for k, v in columns.items() if getattr(held, k) != v}
+            if said:
+                deed.fill(held, **said)
             return _frozen_at(held, Moment.WHOLE_INTERVAL)
         not_later("stopped_at", at, than=deed.at, job=job)
         if at <= held.started_at:
@@ -114,11 +120,7 @@ def leave_nozzle(
             stop=at,
             apart_from=held.pk,
         )
-        columns: dict[str, Any] = {"stopped_at": at}
-        if volume is not None:
-            columns |= measured("volume", unit="volume_unit", volume=volume)
-            columns["volume_basis"] = volume_basis
-        deed.fill(held, **columns)
+        deed.fill(held, stopped_at=at, **columns)
         knew = min(known_at or deed.at, deed.at)
         return _freeze(deed, held, Moment.WHOLE_INTERVAL, known_at=knew)
 
@@ -266,16 +268,17 @@ def _freeze(
 def _supervising(
     held: NozzleTime, placement: Placement, *, known_at: datetime
 ) -> list[Presence]:
-    """Return who was noted as supervisor when the nozzle was taken."""
+    """Return who was noted as supervisor when the nozzle was taken, as known then."""
     noted = Presence.objects.known_at(known_at).filter(
         shift=placement.shift_id,
         role=PresenceRole.SUPERVISOR,
         operator__isnull=False,
         from_at__lte=held.started_at,
     )
-    still = noted.filter(Q(to_at__isnull=True) | Q(to_at__gt=held.started_at))
-    others = still.exclude(operator=held.operator).select_related("operator")
-    return list(others.order_by("from_at")[:1])
+    others = noted.exclude(operator=held.operator).select_related("operator")
+    ends = [(row, row.as_known("to_at", at=known_at)) for row in others]
+    still = [row for row, to in ends if to is None or to > held.started_at]
+    return sorted(still, key=lambda row: row.from_at)[:1]
 
 
 def _frozen_at(held: NozzleTime, moment: Moment) -> Eligibility:

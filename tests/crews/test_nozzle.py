@@ -9,7 +9,7 @@ from django.core.exceptions import PermissionDenied
 
 from crews.actions.nozzle import leave_nozzle, record_nozzle_time, take_nozzle
 from crews.actions.people import record_certification
-from crews.actions.shooting import note_presence
+from crews.actions.shooting import end_presence, note_presence
 from crews.domain.trade_words import Moment, PresenceRole, VolumeBasis
 from crews.models import Certification, Eligibility, NozzleTime
 from project.domain.frozen import thawed
@@ -344,3 +344,44 @@ def test_recorded_times_of_one_job_only_ever_grow(qualified, placement):
     assert held.recorded_at == frozen[Moment.TAKE].recorded_at
     assert held.stopped_recorded_at == frozen[Moment.WHOLE_INTERVAL].recorded_at
     assert held.stopped_recorded_at - held.recorded_at > timedelta(0)
+
+
+def test_a_volume_said_after_the_leave_is_kept_with_its_own_clock(qualified, placement):
+    held = shoot(
+        qualified, placement, qualified.operator, "2026-08-04 07:10", "2026-08-04 11:40"
+    )
+    again = {"by": qualified.inspector, "nozzle_time": held, "at": held.stopped_at}
+    with clock_at("2026-08-04 12:00"), one_line(qualified.job, "nozzle.left"):
+        leave_nozzle(**again, volume=q("8 yd3"))
+    held.refresh_from_db()
+    assert (held.volume, held.volume_unit) == (8, "yd3")
+    assert held.stopped_recorded_at < held.volume_recorded_at
+    with clock_at("2026-08-04 12:10"), nothing_written(qualified.job):
+        leave_nozzle(**again, volume=q("8 yd3"))
+    with clock_at("2026-08-04 12:10"):
+        assert "volume" in refused(leave_nozzle, **again, volume=q("9 yd3"))
+
+
+def test_a_supervisor_who_left_later_stood_there_as_known_before(site):
+    """Judged by what the wall knew: the end of a presence is known when it is said."""
+    with clock_at("2026-08-04 06:50"):
+        shift = make_shift(site.inspector, site.contractor)
+        placed = make_placement(site, shift)
+        stood = note_presence(
+            id=new_id(),
+            by=site.inspector,
+            shift=shift,
+            role=PresenceRole.SUPERVISOR,
+            from_at=at("2026-08-04 06:50"),
+            operator=site.operator,
+        )
+    with clock_at("2026-08-04 09:00"):
+        end_presence(by=site.inspector, presence=stood, to_at=at("2026-08-04 07:05"))
+        given = _take(site, placed, operator=site.trainee)
+        taken, then = take_nozzle(**given, known_at=at("2026-08-04 07:10"))
+        leave_nozzle(by=site.inspector, nozzle_time=taken, at=at("2026-08-04 08:00"))
+    with clock_at("2026-08-04 09:30"):
+        later = _take(site, placed, operator=site.trainee, at=at("2026-08-04 09:20"))
+        _, now = take_nozzle(**later)
+    assert ["presence", str(stood.pk)] in then.evidence
+    assert ["presence", str(stood.pk)] not in now.evidence
