@@ -39,7 +39,7 @@ from project.models import (
     Organization,
     User,
 )
-from project.queries.jobs import approved_mix, mixes, parts
+from project.queries import jobs
 
 M = TypeVar("M", Crew, Rig)
 
@@ -259,11 +259,9 @@ def planned_mix(
     job: Job, part: ElementPart, *, on: date, known_at: datetime
 ) -> MixRevision:
     """Return the mix a part is planned with on a date; a form's error without one."""
-    drawn = (row for row in parts(job, known_at=known_at) if row.part == part)
+    drawn = (row for row in jobs.parts(job, known_at=known_at) if row.part == part)
     code = next((row.revision.mix_code for row in drawn), "")
-    rows = [mix for mix in mixes(job, known_at=known_at) if mix.code == code]
-    in_use = approved_mix(rows, code, on=on)
-    found = in_use or max(rows, key=lambda mix: mix.revision, default=None)
+    found = jobs.planned_mix(jobs.mixes(job, known_at=known_at), code, on=on)
     if found is None:
         message = _("No mix is planned for %(part)s; allowed is one of this list.")
         error = ValidationError(message, params={"part": part})

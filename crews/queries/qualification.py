@@ -32,7 +32,7 @@ from project.models import (
     TermsRevision,
 )
 from project.models.records import as_quantity
-from project.queries.jobs import approved_mix, mixes, parts, terms_revisions
+from project.queries.jobs import mixes, parts, planned_mix, terms_revisions
 
 CONTRACT = Source("contract", known=Known.CONTRACT)
 
@@ -65,9 +65,7 @@ class Record:
 
     def planned_mix(self, part: PartRevision, *, on: date) -> MixRevision | None:
         """Return the mix a part is planned with: in use on a date, else the latest."""
-        rows = [mix for mix in self.mixes if mix.code == part.mix_code]
-        in_use = approved_mix(rows, part.mix_code, on=on)
-        return in_use or max(rows, key=lambda mix: mix.revision, default=None)
+        return planned_mix(self.mixes, part.mix_code, on=on)
 
     def demand(
         self,

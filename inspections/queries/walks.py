@@ -94,7 +94,5 @@ def nozzle_times_at(
 
 
 def _held(row: NozzleTime, at: datetime, known_at: datetime) -> bool:
-    stop = row.stopped_at
-    if row.stopped_recorded_at is not None and row.stopped_recorded_at > known_at:
-        stop = None
+    stop = row.as_known("stopped_at", at=known_at)
     return stop is None or at < stop

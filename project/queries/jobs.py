@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
@@ -138,6 +139,15 @@ def approved_mix(
         and (mix.withdrawn_on is None or mix.withdrawn_on > on)
     ]
     return max(usable, key=lambda mix: mix.revision, default=None)
+
+
+def planned_mix(
+    all_mixes: Iterable[MixRevision], code: str, *, on: date
+) -> MixRevision | None:
+    """Return the mix a part is planned with: in use on a date, else the latest."""
+    rows = [mix for mix in all_mixes if mix.code == code]
+    latest = max(rows, key=lambda mix: mix.revision, default=None)
+    return approved_mix(rows, code, on=on) or latest
 
 
 @dataclass(frozen=True, slots=True)
