@@ -15,12 +15,13 @@ from django.db import models
 from django.db.models import Max
 from django.utils.translation import gettext as _
 
-from crews.actions.checks import in_force, not_later, of_job, refuse, shown
+from crews.actions.checks import for_firm, in_force, not_later, of_job, refuse, shown
+from crews.models import Placement
 from inspections.models import DailyReport, ReportVersion
 from project import clock
 from project.audit import Deed
 from project.domain.units import Quantity
-from project.models import Membership, Version
+from project.models import Fact, Membership, Version
 
 # The sheet whose amendment is being written: the only signed one that takes entries.
 _amending: ContextVar[UUID | None] = ContextVar("sheet being amended", default=None)
@@ -46,6 +47,24 @@ def own_firm(by: Membership, row: Any) -> None:
     """Refuse a hand on another firm's sheet or finding."""
     if row.organization_id != by.organization_id:
         raise PermissionDenied(f"{row} belongs to another firm")
+
+
+def own_entry(by: Membership, row: Fact) -> None:
+    """Refuse a hand on an entry that another firm wrote down."""
+    if row.recorded_by.organization_id != by.organization_id:
+        raise PermissionDenied(f"{row} was recorded by another firm")
+
+
+def at_placement(
+    by: Membership, placement: Placement | None, *, sheet: DailyReport | None
+) -> None:
+    """Refuse another contractor's placement, and one of another shift than the sheet's."""
+    if placement is None:
+        return
+    for_firm(by, placement.shift.organization_id)
+    if sheet is not None and placement.shift_id != sheet.shift_id:
+        message = _("%(what)s is not of the shift of %(sheet)s.")
+        refuse("placement", message, what=placement, sheet=sheet)
 
 
 def not_ahead(by: Membership, **instants: datetime | None) -> None:

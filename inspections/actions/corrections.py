@@ -6,7 +6,6 @@ from datetime import datetime
 from typing import Any, TypeVar
 from uuid import UUID
 
-from django.core.exceptions import PermissionDenied
 from django.utils.translation import gettext as _
 
 from crews.actions.checks import in_force, of_job, refuse, sent_before
@@ -15,6 +14,7 @@ from inspections.actions.checks import (
     needed,
     not_ahead,
     not_below_zero,
+    own_entry,
     own_firm,
     writable,
 )
@@ -27,6 +27,7 @@ from inspections.models import (
     Photo,
     Reading,
     Remark,
+    Round,
     Weather,
 )
 from project.actions.abilities import require
@@ -34,6 +35,7 @@ from project.audit import act
 from project.domain.roles import Ability
 from project.domain.units import Quantity, dimension
 from project.models import ElementPart, Fact, Membership, Version
+from project.models.records import as_quantity
 
 E = TypeVar("E", bound=Fact)
 
@@ -96,6 +98,8 @@ def correct_entry(
 
 def withdraw_entry(*, id: UUID, by: Membership, entry: E, reason: str) -> E:
     """Take an entry back; it stays readable, with the reason, and counts no more."""
+    if type(entry) not in (*_CORRECTABLE, Round):
+        refuse("entry", _("%(entry)s is not taken back here."), entry=entry)
     _may_write(by, entry)
     with act(on=by.job, by=by, verb=f"{entry.kind}.withdrawn") as deed:
         if there := sent_before(deed, type(entry), id, job_id=by.job_id):
@@ -116,8 +120,8 @@ def _may_write(by: Membership, entry: Fact) -> None:
         require(by, Ability.WRITE_SHEET)
     if isinstance(entry, Deficiency | Photo):
         own_firm(by, entry)
-    elif entry.recorded_by.organization_id != by.organization_id:
-        raise PermissionDenied(f"{entry} was recorded by another firm")
+    else:
+        own_entry(by, entry)
 
 
 def _sheet_takes_it(by: Membership, entry: Fact) -> None:
@@ -153,10 +157,10 @@ def _measure(
         not_below_zero(**{name: value})
     # The unit is shared: another one would change what its neighbour says.
     for other in _SHARED.get(unit, ()):
-        stays = other not in beside and getattr(old, other, None) is not None
-        if stays and value.unit != getattr(old, unit):
+        said = beside.get(other, as_quantity(getattr(old, other), getattr(old, unit)))
+        if said is not None and said.unit != value.unit:
             message = _("%(given)s: give it in %(unit)s like the others.")
-            refuse(name, message, given=value, unit=getattr(old, unit))
+            refuse(name, message, given=value, unit=said.unit)
     return {name: value.value, unit: value.unit}
 
 

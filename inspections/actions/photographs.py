@@ -12,7 +12,14 @@ from django.utils.translation import gettext as _
 
 from crews.actions.checks import of_job, refuse, sent_before
 from crews.models import Placement
-from inspections.actions.checks import next_number, not_ahead, own_firm, writable
+from inspections.actions.checks import (
+    at_placement,
+    next_number,
+    not_ahead,
+    own_entry,
+    own_firm,
+    writable,
+)
 from inspections.models import DailyReport, Deficiency, Photo, Round
 from inspections.queries.catalogue import CURRENT, edition
 from project import clock
@@ -69,11 +76,14 @@ def add_photograph(
     _known_item(item)
     if deficiency is not None:
         own_firm(by, deficiency)
+    if round is not None:
+        own_entry(by, round)
     with act(on=by.job, by=by, verb="photograph.added") as deed:
         if there := sent_before(deed, Photo, id, job_id=by.job_id):
             return there
-        if report is not None:
-            writable(by, report)  # before the work: a signed sheet leaves no files
+        # Before the work: what is refused leaves no files.
+        sheet = None if report is None else writable(by, report)
+        at_placement(by, placement, sheet=sheet)
     prepared = _prepared(raw, name)
     at = at or prepared.taken(zone=by.job.zone) or clock.now()
     not_ahead(by, at=at)

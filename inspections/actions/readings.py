@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from crews.actions.checks import measured, of_job, refuse, sent_before
 from crews.models import Placement
 from inspections.actions.checks import (
+    at_placement,
     not_ahead,
     not_below_zero,
     one_of,
@@ -68,6 +69,7 @@ def record_readings(
         if there:
             return there
         sheet = None if report is None else writable(by, report)
+        at_placement(by, placement, sheet=sheet)
         return [
             deed.add(
                 Reading(

@@ -15,9 +15,11 @@ from crews.actions.checks import in_force, of_job, refuse, sent_before
 from crews.models import Placement
 from inspections.actions.checks import (
     about,
+    at_placement,
     next_number,
     not_ahead,
     one_of,
+    own_entry,
     own_firm,
     writable,
 )
@@ -107,6 +109,7 @@ def correct_round(
             return there
         old = in_force(round)
         about(deed, old)
+        own_entry(by, old)
         sheet = None if old.report is None else writable(by, old.report)
         row = deed.supersede(old, _round(id, by, sheet, walk, deed), reason=reason)
         _open_deficiencies(row, walk, deed, by)
@@ -117,6 +120,7 @@ def _round(
     id: UUID, by: Membership, sheet: DailyReport | None, walk: Walk, deed: Deed
 ) -> Round:
     placement = walk.placement
+    at_placement(by, placement, sheet=sheet)
     ground = ground_of(part=walk.part, placement=placement, known_at=deed.at)
     edition = _edition(walk.edition)
     kinds = [RoundKind(one_of("kinds", kind, RoundKind)) for kind in walk.kinds]

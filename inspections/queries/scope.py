@@ -7,12 +7,13 @@ contractor and a laboratory read of others only what is about their own work.
 from __future__ import annotations
 
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from django.db.models import Exists, F, OuterRef, Q, QuerySet
 from django.db.models.expressions import Combinable
 
-from crews.models import Panel, Placement, Shift
+from crews.models import NozzleTime, Panel, Placement, Shift
 from inspections.models import (
     DailyReport,
     Deficiency,
@@ -79,13 +80,13 @@ def nonconformances_for(
     if not only_own_work(member):
         return rows
     firm = member.organization_id
-    loads = Load.objects.filter(shift__organization=firm).values("first")
-    panels = Panel.objects.filter(shift__organization=firm).values("first")
     return rows.filter(
         Q(recorded_by__organization=firm)
         | Q(part__in=_parts_of(firm))
-        | Q(about_id__in=loads)
-        | Q(about_id__in=panels)
+        | Q(about_id__in=_of_firm(firm, Load, "shift"))
+        | Q(about_id__in=_of_firm(firm, Placement, "shift"))
+        | Q(about_id__in=_of_firm(firm, NozzleTime, "placement__shift"))
+        | Q(about_id__in=_of_firm(firm, Panel, "shift", "operator"))
     )
 
 
@@ -123,3 +124,12 @@ def _signed(report: Combinable, known_at: datetime) -> Exists:
 def _parts_of(firm: UUID) -> QuerySet[Placement, object]:
     """Return the parts a firm has placed on; what it shoots is its own work."""
     return Placement.objects.filter(shift__organization=firm).values("part")
+
+
+def _of_firm(firm: UUID, table: type[Any], *owners: str) -> QuerySet[Any, Any]:
+    """Return the records of a table that are a firm's work, by the chain's identity."""
+    own = Q()
+    for owner in owners:
+        own |= Q(**{f"{owner}__organization": firm})
+    rows: QuerySet[Any, Any] = table.objects.filter(own)
+    return rows.values("first")

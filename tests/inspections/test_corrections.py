@@ -119,3 +119,21 @@ def test_findings_and_reports_are_put_right_by_their_own_firm(wall):
         requirement="section 03 37 13, 3.4",
     )
     assert (new.number, new.code) == (report.number, report.code)
+
+
+def test_two_figures_that_share_a_unit_are_put_right_in_one_unit(wall):
+    """Given in two units, one would be read in the other's: 20 C as 20 F."""
+    read = record_weather(
+        id=new_id(),
+        by=wall.inspector,
+        report=wall.report,
+        at=at("09:00"),
+        air=q("18", "C"),
+        concrete=q("21", "C"),
+    )
+    given = {"by": wall.inspector, "entry": read, "reason": "misread"}
+    with pytest.raises(ValidationError) as refused:
+        correct_entry(id=new_id(), air=q("20", "C"), concrete=q("70", "F"), **given)
+    assert list(refused.value.message_dict) == ["air"]
+    new = correct_entry(id=new_id(), air=q("68", "F"), concrete=q("70", "F"), **given)
+    assert (new.air, new.concrete, new.temperature_unit) == (68, 70, "F")
