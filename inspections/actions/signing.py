@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from django.db import transaction
 from django.utils.translation import gettext as _
 
 from crews.actions.checks import in_force, of_job, refuse, sent_before, shown
@@ -134,14 +134,25 @@ def preview_amendment(
     reason: str,
     changes: Callable[[], object],
 ) -> tuple[dict[str, Any], str]:
-    """Return what the sheet would say, and its hash; nothing is kept."""
+    """Return what the sheet would say, and its hash; nothing is kept.
+
+    The act is broken off rather than put into a transaction of ours: that would lock
+    the database before the act has its turn, and two hands would wait for each other.
+    """
     require(by, Ability.SIGN_REPORT)
     of_job(by.job, report=report)
-    with transaction.atomic():
-        with act(on=by.job, by=by, verb="report.amended") as deed:
-            _sheet, content = _amended(deed, by, report, reason, changes)
-        transaction.set_rollback(True)
+    content: dict[str, Any] = {}
+    with (
+        suppress(_NothingKept),
+        act(on=by.job, by=by, verb="report.amended") as deed,
+    ):
+        _sheet, content = _amended(deed, by, report, reason, changes)
+        raise _NothingKept
     return content, sha256_of(content)
+
+
+class _NothingKept(Exception):  # noqa: N818 - it names what becomes of the act
+    """Breaks an act off that was only to be looked at."""
 
 
 def review_report(

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from threading import Barrier
+from time import sleep
 
 import pytest
 from django.core.exceptions import ValidationError
@@ -16,7 +17,7 @@ from django.db import connection
 from inspections.actions.deficiencies import open_deficiency
 from inspections.actions.moves import make_move
 from inspections.actions.reports import add_remark, open_report
-from inspections.actions.signing import sign_report
+from inspections.actions.signing import preview_amendment, sign_report
 from inspections.models import (
     DailyReport,
     Deficiency,
@@ -28,10 +29,12 @@ from inspections.models import (
 from inspections.queries.content import content_now
 from project import clock
 from project.audit import verify_stream
+from project.audit.act import _fair_turn
 from project.domain.canonical import sha256_of
 from project.models import AuditEvent, new_id
 from project.queries.jobs import now_on
-from tests.inspections.hands import photograph
+from tests.inspections.hands import photograph, remark, sign
+from tests.inspections.test_amending import amendment
 from tests.inspections.wall import Wall, at, build_wall
 
 HANDS = 4
@@ -180,4 +183,35 @@ def test_one_photograph_sent_by_two_tablets_at_once_is_one(wall, settings, tmp_p
     outcomes = at_once(*[lambda: photograph(wall, id=id)] * 2)
     assert {row.pk for row in outcomes} == {id}
     assert Photo.objects.get().number == 1
+    sound(wall)
+
+
+def test_a_preview_waits_its_turn_before_it_holds_the_database(wall):
+    """Locked the other way round, the one hand would wait for the other for ever."""
+    with clock.set_to(at("15:00")):
+        sign(wall)
+
+    def preview():
+        try:
+            with clock.set_to(at("15:01")):
+                facts = amendment(wall, lambda: remark(wall))
+                return preview_amendment(**facts)
+        finally:
+            connection.close()
+
+    with ThreadPoolExecutor(max_workers=1) as pool:
+        with _fair_turn():
+            other = pool.submit(preview)
+            sleep(0.5)  # long enough to have begun, were it let
+            with clock.set_to(at("15:00")):
+                open_deficiency(
+                    id=new_id(),
+                    by=wall.inspector,
+                    item="place-overspray",
+                    seen_at=at("09:00"),
+                    part=wall.part,
+                )
+        content, _digest = other.result(timeout=30)
+    assert len(content["remarks"]) == 1
+    assert (Deficiency.objects.count(), Remark.objects.count()) == (1, 0)
     sound(wall)
