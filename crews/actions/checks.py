@@ -6,28 +6,21 @@ import re
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from datetime import date, datetime
-from typing import Any, NoReturn, TypeVar
+from typing import Any, TypeVar
 from uuid import UUID
 
 from django.core.exceptions import PermissionDenied, ValidationError
-from django.db import models
 from django.utils.translation import gettext as _
 
 from crews.domain.core_facts import check_measure
 from crews.models import Panel
-from project.audit import Deed
+from project.actions.checks import refuse
 from project.domain.roles import OWN_FIRM_ONLY, Role
 from project.domain.units import Quantity
 from project.models import Job, Membership, Organization, User
 from project.models.records import Version
 
-M = TypeVar("M", bound=models.Model)
 V = TypeVar("V", bound=Version)
-
-
-def refuse(field: str, message: str, **params: object) -> NoReturn:
-    """Refuse an input by field; `message` names the value and what is allowed."""
-    raise ValidationError({field: ValidationError(message, params=params)})
 
 
 @contextmanager
@@ -52,17 +45,6 @@ def possible(field: str, quantity: Quantity | None, *, measure: str = "") -> Non
         raise ValidationError({field: str(fault)}) from fault
 
 
-def sent_before(deed: Deed, model: type[M], id: UUID, **owner: object) -> M | None:
-    """Return the row that this request made when it was first sent.
-
-    `owner` names whose it must be: an identity of somebody else's is refused.
-    """
-    row = deed.already(model, id)
-    if row is not None and any(getattr(row, k) != v for k, v in owner.items()):
-        refuse("id", _("Identity %(id)s is taken by another record."), id=id)
-    return row
-
-
 def in_force(row: V) -> V:
     """Return the version of a fact that stands now; called under the act's lock."""
     versions: list[V] = list(type(row)._base_manager.filter(first=row.first))
@@ -72,13 +54,6 @@ def in_force(row: V) -> V:
         message = _("%(row)s was withdrawn: %(reason)s")
         raise ValidationError(message, params={"row": row, "reason": latest.reason})
     return latest
-
-
-def of_job(job: Job, **rows: models.Model | None) -> None:
-    """Refuse, by field, a row of another job: a posted identity proves nothing."""
-    for field, row in rows.items():
-        if row is not None and getattr(row, "job_id", None) != job.pk:
-            refuse(field, _("%(row)s is not of this job."), row=row)
 
 
 def for_firm(by: Membership, firm_id: UUID) -> None:

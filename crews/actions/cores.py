@@ -15,16 +15,18 @@ from crews.actions.checks import (
     in_force,
     measured,
     not_later,
-    of_job,
     panel_firm,
     positive,
     possible,
-    refuse,
     rekeyed,
-    sent_before,
 )
 from crews.models import Core, Panel
 from project.actions.abilities import require
+from project.actions.checks import (
+    of_job,
+    refuse,
+    sent_before,
+)
 from project.audit import Deed, act
 from project.domain.roles import Ability
 from project.domain.units import Quantity

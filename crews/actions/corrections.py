@@ -18,12 +18,9 @@ from crews.actions.checks import (
     in_force,
     measured,
     not_later,
-    of_job,
     panel_firm,
     positive,
     possible,
-    refuse,
-    sent_before,
 )
 from crews.actions.cores import may_core
 from crews.actions.nozzle import freeze_again, not_on_another
@@ -39,6 +36,11 @@ from crews.models import (
     Shift,
 )
 from project.actions.abilities import require
+from project.actions.checks import (
+    of_job,
+    refuse,
+    sent_before,
+)
 from project.audit import Deed, act
 from project.domain.roles import Ability
 from project.domain.units import Quantity

@@ -13,12 +13,14 @@ from crews.actions.checks import (
     not_later,
     on_job,
     positive,
-    refuse,
-    sent_before,
 )
 from crews.domain.trade_words import RigKind, Trade
 from crews.models import Crew, CrewMember, Rig, RigEquivalence
 from project.actions.abilities import require
+from project.actions.checks import (
+    refuse,
+    sent_before,
+)
 from project.audit import act
 from project.domain.roles import Ability
 from project.domain.units import Quantity

@@ -16,17 +16,19 @@ from crews.actions.checks import (
     measured,
     not_after_today,
     not_later,
-    of_job,
     positive,
     possible,
-    refuse,
     rekeyed,
-    sent_before,
     shown,
 )
 from crews.domain.trade_words import CoreReinforcement
 from crews.models import Core, LabReport, LabResult, Panel
 from project.actions.abilities import require
+from project.actions.checks import (
+    of_job,
+    refuse,
+    sent_before,
+)
 from project.audit import Deed, act
 from project.domain.roles import Ability
 from project.domain.units import Quantity, convert

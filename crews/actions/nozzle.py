@@ -13,16 +13,18 @@ from crews.actions.checks import (
     in_force,
     measured,
     not_later,
-    of_job,
     positive,
-    refuse,
-    sent_before,
     shown,
 )
 from crews.domain.trade_words import Moment, PresenceRole, VolumeBasis
 from crews.models import Eligibility, NozzleTime, Operator, Placement, Presence
 from crews.queries.qualification import qualification_record
 from project.actions.abilities import require
+from project.actions.checks import (
+    of_job,
+    refuse,
+    sent_before,
+)
 from project.audit import Deed, act
 from project.domain.frozen import evidence_of, frozen
 from project.domain.identity import derived

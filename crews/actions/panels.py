@@ -16,11 +16,8 @@ from crews.actions.checks import (
     in_force,
     measured,
     not_later,
-    of_job,
     on_job,
     positive,
-    refuse,
-    sent_before,
     shown,
 )
 from crews.domain.trade_words import DecisionOutcome, Method, PanelKind
@@ -35,6 +32,11 @@ from crews.models import (
     Shift,
 )
 from project.actions.abilities import require
+from project.actions.checks import (
+    of_job,
+    refuse,
+    sent_before,
+)
 from project.actions.signatures import Proof, sign
 from project.audit import Deed, act
 from project.domain.canonical import sha256_of

@@ -15,16 +15,18 @@ from crews.actions.checks import (
     code_or_next,
     for_firm,
     not_after_today,
-    of_job,
     on_job,
-    refuse,
-    sent_before,
     shown,
 )
 from crews.domain.certification import contradictions
 from crews.domain.trade_words import Level, Method
 from crews.models import Certification, Enrolment, Operator, Suspension
 from project.actions.abilities import require
+from project.actions.checks import (
+    of_job,
+    refuse,
+    sent_before,
+)
 from project.audit import Deed, act
 from project.domain.roles import Ability
 from project.domain.shooting_words import Position, Process

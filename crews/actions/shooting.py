@@ -14,11 +14,8 @@ from crews.actions.checks import (
     measured,
     not_after_today,
     not_later,
-    of_job,
     on_job,
     positive,
-    refuse,
-    sent_before,
     shown,
 )
 from crews.domain.trade_words import Method, PresenceRole, ShiftName
@@ -32,6 +29,11 @@ from crews.models import (
     Shift,
 )
 from project.actions.abilities import require
+from project.actions.checks import (
+    of_job,
+    refuse,
+    sent_before,
+)
 from project.audit import act
 from project.domain.roles import Ability
 from project.domain.units import Quantity

@@ -15,10 +15,19 @@ from django.db import models
 from django.db.models import Max
 from django.utils.translation import gettext as _
 
-from crews.actions.checks import for_firm, in_force, not_later, of_job, refuse, shown
+from crews.actions.checks import (
+    for_firm,
+    in_force,
+    not_later,
+    shown,
+)
 from crews.models import Placement
 from inspections.models import DailyReport, ReportVersion
 from project import clock
+from project.actions.checks import (
+    of_job,
+    refuse,
+)
 from project.audit import Deed
 from project.domain.units import Quantity
 from project.models import Fact, Membership, Version

@@ -8,7 +8,9 @@ from uuid import UUID
 
 from django.utils.translation import gettext as _
 
-from crews.actions.checks import in_force, of_job, refuse, sent_before
+from crews.actions.checks import (
+    in_force,
+)
 from inspections.actions.checks import (
     about,
     needed,
@@ -31,6 +33,11 @@ from inspections.models import (
     Weather,
 )
 from project.actions.abilities import require
+from project.actions.checks import (
+    of_job,
+    refuse,
+    sent_before,
+)
 from project.audit import act
 from project.domain.roles import Ability
 from project.domain.units import Quantity, dimension

@@ -10,7 +10,9 @@ from uuid import UUID
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 
-from crews.actions.checks import measured, of_job, refuse, sent_before
+from crews.actions.checks import (
+    measured,
+)
 from inspections.actions.checks import (
     needed,
     next_number,
@@ -25,6 +27,11 @@ from inspections.domain.catalogue import Severity
 from inspections.models import DailyReport, Deficiency, Nonconformance
 from inspections.queries.catalogue import CURRENT, edition
 from project.actions.abilities import require
+from project.actions.checks import (
+    of_job,
+    refuse,
+    sent_before,
+)
 from project.audit import act
 from project.domain.identity import derived
 from project.domain.roles import Ability

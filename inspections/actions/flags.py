@@ -6,12 +6,18 @@ from uuid import UUID
 
 from django.utils.translation import gettext as _
 
-from crews.actions.checks import in_force, of_job, refuse
+from crews.actions.checks import (
+    in_force,
+)
 from inspections.actions.checks import own_firm
 from inspections.models import DailyReport
 from inspections.queries.flags import cleared_key, flags_of, record_of
 from project.actions import signatures
 from project.actions.abilities import require
+from project.actions.checks import (
+    of_job,
+    refuse,
+)
 from project.audit import act
 from project.domain.roles import Ability, Role, may
 from project.models import FlagCleared, Membership

@@ -8,10 +8,12 @@ from uuid import UUID
 
 from django.utils.translation import gettext as _
 
-from crews.actions.checks import refuse
 from inspections.actions.loads import record_fresh_test
 from inspections.domain.observed import FreshTestKind
 from inspections.models import FreshTest, Load
+from project.actions.checks import (
+    refuse,
+)
 from project.audit import act
 from project.domain.identity import derived
 from project.domain.units import Quantity

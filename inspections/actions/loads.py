@@ -19,9 +19,6 @@ from crews.actions.checks import (
     for_firm,
     in_force,
     measured,
-    of_job,
-    refuse,
-    sent_before,
 )
 from crews.models import Placement, Shift
 from inspections.actions.checks import (
@@ -37,6 +34,11 @@ from inspections.domain.observed import (
 )
 from inspections.models import DailyReport, FreshTest, Load
 from project.actions.abilities import require
+from project.actions.checks import (
+    of_job,
+    refuse,
+    sent_before,
+)
 from project.audit import act
 from project.domain.roles import Ability
 from project.domain.units import Quantity, convert

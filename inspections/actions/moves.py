@@ -15,7 +15,10 @@ from uuid import UUID
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.utils.translation import gettext as _
 
-from crews.actions.checks import in_force, of_job, refuse, sent_before, shown
+from crews.actions.checks import (
+    in_force,
+    shown,
+)
 from inspections.actions.checks import about, needed, not_ahead
 from inspections.domain.moves import (
     DEFICIENCY,
@@ -28,6 +31,11 @@ from inspections.domain.moves import (
 from inspections.models import DailyReport, Deficiency, Move, Nonconformance, Packet
 from inspections.queries.scope import deficiencies_for, nonconformances_for
 from project import clock
+from project.actions.checks import (
+    of_job,
+    refuse,
+    sent_before,
+)
 from project.audit import Deed, act
 from project.domain.roles import Role
 from project.domain.verdict import Reason

@@ -12,7 +12,6 @@ from uuid import UUID
 from django.conf import settings
 from django.utils.translation import gettext as _
 
-from crews.actions.checks import of_job, refuse, sent_before
 from inspections.actions.moves import moved
 from inspections.models import Move, Packet, PacketRecord
 from inspections.packet.build import build_pdf
@@ -29,6 +28,11 @@ from inspections.packet.shape import LAYOUT
 from inspections.queries.packets import packet_moves, week_packet
 from project import clock
 from project.actions.abilities import require
+from project.actions.checks import (
+    of_job,
+    refuse,
+    sent_before,
+)
 from project.actions.files import keep_bytes, read_kept
 from project.actions.signatures import Proof, sign
 from project.audit import Deed, act

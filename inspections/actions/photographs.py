@@ -10,7 +10,6 @@ from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 
-from crews.actions.checks import of_job, refuse, sent_before
 from crews.models import Placement
 from inspections.actions.checks import (
     at_placement,
@@ -24,6 +23,11 @@ from inspections.models import DailyReport, Deficiency, Photo, Round
 from inspections.queries.catalogue import CURRENT, edition
 from project import clock
 from project.actions.abilities import require
+from project.actions.checks import (
+    of_job,
+    refuse,
+    sent_before,
+)
 from project.actions.files import keep_bytes
 from project.actions.pictures import (
     PreparedPhotograph,

@@ -10,7 +10,9 @@ from uuid import UUID
 
 from django.utils.translation import gettext as _
 
-from crews.actions.checks import measured, of_job, refuse, sent_before
+from crews.actions.checks import (
+    measured,
+)
 from crews.models import Placement
 from inspections.actions.checks import (
     at_placement,
@@ -22,6 +24,11 @@ from inspections.actions.checks import (
 from inspections.domain.observed import READING_DIMENSIONS, ReadingKind
 from inspections.models import DailyReport, Reading
 from project.actions.abilities import require
+from project.actions.checks import (
+    of_job,
+    refuse,
+    sent_before,
+)
 from project.audit import act
 from project.domain.identity import derived
 from project.domain.roles import Ability

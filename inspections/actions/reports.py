@@ -12,9 +12,6 @@ from crews.actions.checks import (
     for_firm,
     in_force,
     measured,
-    of_job,
-    refuse,
-    sent_before,
     shown,
 )
 from crews.models import Shift
@@ -31,6 +28,11 @@ from inspections.actions.checks import (
 from inspections.domain.observed import RemarkKind
 from inspections.models import DailyReport, Remark, Weather
 from project.actions.abilities import require
+from project.actions.checks import (
+    of_job,
+    refuse,
+    sent_before,
+)
 from project.audit import act
 from project.domain.roles import Ability
 from project.domain.units import Quantity

@@ -11,7 +11,9 @@ from uuid import UUID
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 
-from crews.actions.checks import in_force, of_job, refuse, sent_before
+from crews.actions.checks import (
+    in_force,
+)
 from crews.models import Placement
 from inspections.actions.checks import (
     about,
@@ -35,6 +37,11 @@ from inspections.models import DailyReport, Deficiency, Move, Round
 from inspections.queries.catalogue import edition as edition_of
 from inspections.queries.walks import ground_of, nozzle_times_at
 from project.actions.abilities import require
+from project.actions.checks import (
+    of_job,
+    refuse,
+    sent_before,
+)
 from project.audit import Deed, act
 from project.domain.identity import derived
 from project.domain.roles import Ability

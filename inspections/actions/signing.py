@@ -10,7 +10,10 @@ from uuid import UUID
 
 from django.utils.translation import gettext as _
 
-from crews.actions.checks import in_force, of_job, refuse, sent_before, shown
+from crews.actions.checks import (
+    in_force,
+    shown,
+)
 from inspections.actions.checks import (
     about,
     amending,
@@ -24,6 +27,11 @@ from inspections.models import DailyReport, Move, ReportVersion
 from inspections.queries.content import content_now
 from inspections.queries.flags import uncleared_flags
 from project.actions.abilities import require
+from project.actions.checks import (
+    of_job,
+    refuse,
+    sent_before,
+)
 from project.actions.signatures import Proof, sign
 from project.audit import Deed, act
 from project.domain.canonical import sha256_of

@@ -10,6 +10,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 
 from project.actions.abilities import require
+from project.actions.checks import of_job, refuse, sent_before
 from project.audit import act
 from project.domain.roles import Ability, Role
 from project.models import Job, Membership, Organization, Theme, User
@@ -76,8 +77,10 @@ def grant_membership(
     """Let a person in. A job's first member is let in by whoever created it."""
     if isinstance(by, Membership):
         require(by, Ability.MANAGE_MEMBERS)
+        if by.job_id != job.pk:
+            refuse("job", _("%(who)s is no member of %(job)s."), who=by, job=job)
     with act(on=job, by=by, verb="member.let_in") as deed:
-        return deed.already(Membership, id) or deed.add(
+        return sent_before(deed, Membership, id, job_id=job.pk) or deed.add(
             Membership(
                 id=id,
                 job=job,
@@ -97,8 +100,9 @@ def end_membership(
 ) -> Membership:
     """End a membership from a day on; what the member did stays under their name."""
     require(by, Ability.MANAGE_MEMBERS)
+    of_job(by.job, membership=membership)
     if not reason.strip():
-        raise ValidationError({"reason": _("Say why: a reason is needed.")})
-    with act(on=membership.job, by=by, verb="member.let_out") as deed:
+        refuse("reason", _("Say why: a reason is needed."))
+    with act(on=by.job, by=by, verb="member.let_out") as deed:
         deed.say(reason=reason)
         return deed.change(membership, to_on=on)

@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 
 from project.actions.abilities import require
+from project.actions.checks import of_job, refuse, sent_before
 from project.audit import act
 from project.domain.editions import Departure, resolve
 from project.domain.identity import derived
@@ -84,7 +85,7 @@ def revise_terms(
     except ValueError as error:
         raise ValidationError({"departures": str(error)}) from error
     with act(on=by.job, by=by, verb="terms.revised") as deed:
-        return deed.already(TermsRevision, id) or deed.add(
+        return sent_before(deed, TermsRevision, id, job_id=by.job_id) or deed.add(
             TermsRevision(
                 id=id,
                 job=by.job,
@@ -102,7 +103,7 @@ def add_element(
     """Name an element of the drawings."""
     require(by, Ability.MANAGE_SETTINGS)
     with act(on=by.job, by=by, verb="element.added") as deed:
-        return deed.already(Element, id) or deed.add(
+        return sent_before(deed, Element, id, job_id=by.job_id) or deed.add(
             Element(
                 id=id, job=by.job, code=code, name=name, drawing=drawing, order=order
             )
@@ -123,9 +124,10 @@ def add_part(
     `first` holds the columns of `PartRevision`; what is not given stays "not given".
     """
     require(by, Ability.MANAGE_SETTINGS)
+    of_job(by.job, element=element)
     _check_reinforcement(first.get("reinforcement", {}))
     with act(on=by.job, by=by, verb="part.added") as deed:
-        before = deed.already(ElementPart, id)
+        before = sent_before(deed, ElementPart, id, job_id=by.job_id)
         if before is not None:
             return PartRevision.objects.get(pk=derived(id, "first revision"))
         part = deed.add(
@@ -142,10 +144,12 @@ def revise_part(
 ) -> PartRevision:
     """Say anew what the drawings ask of a part."""
     require(by, Ability.MANAGE_SETTINGS)
+    of_job(by.job, old=old)
     _check_reinforcement(facts.get("reinforcement", {}))
     with act(on=by.job, by=by, verb="part.revised") as deed:
         new = PartRevision(id=id, job=by.job, part=old.part, **facts)
-        return deed.already(PartRevision, id) or deed.supersede(old, new, reason=reason)
+        there = sent_before(deed, PartRevision, id, job_id=by.job_id)
+        return there or deed.supersede(old, new, reason=reason)
 
 
 def add_coat(
@@ -159,8 +163,9 @@ def add_coat(
 ) -> Coat:
     """Add a coat to a part, in its order from the back."""
     require(by, Ability.MANAGE_SETTINGS)
+    of_job(by.job, part=part)
     with act(on=by.job, by=by, verb="coat.added") as deed:
-        return deed.already(Coat, id) or deed.add(
+        return sent_before(deed, Coat, id, job_id=by.job_id) or deed.add(
             Coat(id=id, job=by.job, part=part, order=order, mix_code=mix_code, **facts)
         )
 
@@ -171,7 +176,7 @@ def revise_mix(
     """Enter a revision of a mix design with its limits."""
     require(by, Ability.MANAGE_SETTINGS)
     with act(on=by.job, by=by, verb="mix.revised") as deed:
-        return deed.already(MixRevision, id) or deed.add(
+        return sent_before(deed, MixRevision, id, job_id=by.job_id) or deed.add(
             MixRevision(id=id, job=by.job, code=code, revision=revision, **facts)
         )
 
@@ -187,12 +192,12 @@ def approve_mix(
 ) -> MixRevision:
     """Put the engineer's approval on a mix revision."""
     require(by, Ability.APPROVE_MIX)
+    of_job(by.job, mix=mix)
     if mix.approved_on is not None and mix.pk != id:
         message = _("%(mix)s was approved on %(day)s already.")
-        params = {"mix": mix, "day": mix.approved_on}
-        raise ValidationError({"approved_on": ValidationError(message, params=params)})
+        refuse("approved_on", message, mix=mix, day=mix.approved_on)
     with act(on=by.job, by=by, verb="mix.approved") as deed:
-        before = deed.already(MixRevision, id)
+        before = sent_before(deed, MixRevision, id, job_id=by.job_id)
         if before is not None:
             return before
         new = mix.revised(

@@ -16,6 +16,7 @@ from project.domain.roles import Role
 from project.models import new_id
 
 START = datetime(2026, 7, 1, 14, tzinfo=UTC)
+MIX_FACTS = {"process": "wet", "f_c": Decimal("4500"), "f_c_unit": "psi"}
 
 
 @pytest.fixture
@@ -57,9 +58,7 @@ def book(db) -> Iterator[SimpleNamespace]:
             by=admin,
             code="W-1",
             revision=1,
-            process="wet",
-            f_c=Decimal("4500"),
-            f_c_unit="psi",
+            **MIX_FACTS,
         )
         yield SimpleNamespace(
             job=job, firm=firm, user=anna, admin=admin, engineer=engineer, mix=mix
