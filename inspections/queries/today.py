@@ -15,6 +15,7 @@ from crews.queries.strength import DueRow, due_rows
 from inspections.domain.flags import Flag
 from inspections.domain.week import Week, cut_of, week_of
 from inspections.models import Move, Packet
+from inspections.queries.endings import EndingCard, ending_cards
 from inspections.queries.findings import (
     DeficiencyRow,
     NonconformanceRow,
@@ -68,6 +69,10 @@ class Today:
     to_judge: tuple[PanelRow, ...] = ()
     packets: tuple[PacketWaiting, ...] = ()
     packet_week: Week | None = None
+    cards_ending: tuple[EndingCard, ...] = ()
+    # What is only read: no member's move.
+    coming: tuple[DueRow, ...] = ()
+    shifts_today: tuple[Shift, ...] = ()
 
     @property
     def is_clear(self) -> bool:
@@ -86,6 +91,7 @@ class Today:
                 self.to_judge,
                 self.packets,
                 self.packet_week,
+                self.cards_ending,
             )
         )
 
@@ -142,6 +148,9 @@ def today(job: Job, member: Membership, *, known_at: datetime) -> Today:
         to_judge=_to_judge(reading),
         packets=_packets(reading),
         packet_week=_packet_week(reading),
+        cards_ending=_cards(reading),
+        coming=_coming(reading),
+        shifts_today=_shifts_today(reading),
     )
 
 
@@ -232,6 +241,27 @@ def _due(reading: _Reading) -> tuple[DueRow, ...]:
         return ()
     until = reading.on + timedelta(days=DAYS_AHEAD)
     return due_rows(reading.job, reading.panels, until=until)
+
+
+def _coming(reading: _Reading) -> tuple[DueRow, ...]:
+    """Return every result still to come, for whoever reads results."""
+    if not reading.may(Ability.READ_STRENGTH):
+        return ()
+    return due_rows(reading.job, reading.panels)
+
+
+def _cards(reading: _Reading) -> tuple[EndingCard, ...]:
+    """Return the cards that end soon, for the firm whose operators they are."""
+    if reading.role is not Role.CONTRACTOR_QC:
+        return ()
+    return ending_cards(
+        reading.job, reading.member, known_at=reading.known_at, on=reading.on
+    )
+
+
+def _shifts_today(reading: _Reading) -> tuple[Shift, ...]:
+    every = () if reading.work is None else reading.work.shifts
+    return tuple(shift for shift in every if shift.work_date == reading.on)
 
 
 def _to_judge(reading: _Reading) -> tuple[PanelRow, ...]:

@@ -274,3 +274,19 @@ def nonconformance_stamp(
         late = days_long((today - row.response_due).days)
         return stamp("late", _("open, answer %(late)s late") % {"late": late})
     return stamp("open", _("open, nobody told") if row.state == "raised" else "")
+
+
+@register.filter
+def reading_sets(lines: Sequence[Any]) -> list[dict[str, Any]]:
+    """Set readings of one kind, time, part, means and unit together, in their order."""
+    sets: dict[tuple[str, ...], dict[str, Any]] = {}
+    for line in lines:
+        said = line.said
+        names = ("kind", "part", "means")
+        key = (
+            *(said[name] for name in names),
+            said["at"]["utc"],
+            said["value"][1],
+        )
+        sets.setdefault(key, {"said": said, "lines": []})["lines"].append(line)
+    return list(sets.values())

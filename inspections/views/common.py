@@ -7,11 +7,11 @@ from typing import Any
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.http import HttpResponse
-from django.shortcuts import redirect
+from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from crews.views.common import found, short_form
+from crews.views.common import found
 from inspections.queries.entries import sheet_of
 from inspections.queries.reports import Sheet
 from project.access import Door, SignedIn
@@ -49,4 +49,9 @@ def entry_form(
         messages.warning(request, message % told)
         return back_to_sheet(door, sheet)
     words.setdefault("cancel_url", sheet_url(door, sheet))
-    return short_form(request, form, label=sheet.code, **words)
+    words.setdefault("label", sheet.code)
+    if not getattr(form, "ROWS", ()):
+        words["form_class"] = "form-narrow"
+    status = 422 if form.is_bound else 200
+    context = {"form": form, **words}
+    return render(request, "inspections/entry.html", context, status=status)

@@ -6,6 +6,7 @@ from typing import Any
 from uuid import UUID
 
 from django.http import Http404, HttpResponse
+from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from crews.forms.fields import ReasonForm
@@ -70,6 +71,8 @@ def correct_entry(
         anchor=ANCHORS[kind],
         title=_("Put %(entry)s right") % {"entry": row},
         action_word=_("Put it right"),
+        other_url=reverse("withdraw_entry", args=[door.job.code, number, kind, entry]),
+        other_words=_("Take it back instead"),
     )
 
 

@@ -75,10 +75,14 @@ def _leaf(month: Month) -> dict[str, str]:
 
 
 def _line(door: Door, day: queries.Day) -> DayLine:
+    firm = door.member.organization_id
+    theirs = [one for one in day.sheets if one.row.organization_id == firm]
     return DayLine(
         day=day,
         neat=neat_sum(door.job, day.placements),
-        may_open_sheet=may_open_sheet(door, day.shift, day.sheets),
+        # A colleague's sheet is enough for the list; the shift's page offers another.
+        may_open_sheet=may_open_sheet(door, day.shift, day.sheets)
+        and all(one.state == queries.VOID for one in theirs),
     )
 
 

@@ -4,23 +4,38 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 from django.urls import reverse
 from django.utils.dateformat import format as dated
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_lazy, ngettext
 
 from crews.charts.standing import set_shown
 from crews.queries.strength import DueRow
+from inspections.domain.week import week_of
 from inspections.queries.findings import NonconformanceRow
 from inspections.queries.reports import Sheet
-from inspections.queries.today import Today
+from inspections.queries.today import DAYS_AHEAD, Today
 from project.access import Door
-from project.domain.roles import Ability
+from project.domain.roles import Ability, Role
 
 # Overdue first, then what is due today, then what waits, then what is only coming.
 LATE, NOW, WAITS, COMING = range(4)
+
+_COUNTS = {
+    0: gettext_lazy("Nothing needs you"),
+    1: gettext_lazy("One thing needs you"),
+    2: gettext_lazy("Two things need you"),
+    3: gettext_lazy("Three things need you"),
+    4: gettext_lazy("Four things need you"),
+    5: gettext_lazy("Five things need you"),
+    6: gettext_lazy("Six things need you"),
+    7: gettext_lazy("Seven things need you"),
+    8: gettext_lazy("Eight things need you"),
+    9: gettext_lazy("Nine things need you"),
+    10: gettext_lazy("Ten things need you"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,13 +63,40 @@ def lines(needs: Today, door: Door) -> list[Line]:
         *_results(needs, door),
         *_judging(needs, door),
         *_packets(needs, door),
+        *_cards(needs, door),
     ]
     return sorted(found, key=lambda line: line.rank)
 
 
-def coming(needs: Today) -> list[DueRow]:
-    """Return the results that are due in the days ahead, for the right page."""
-    return list(needs.results_due)
+def this_week(needs: Today) -> list[DueRow]:
+    """Return the results due in the days ahead, late ones too, for the right page."""
+    until = needs.on + timedelta(days=DAYS_AHEAD)
+    return [row for row in needs.coming if row.due_on <= until]
+
+
+def next_words(needs: Today, door: Door) -> str:
+    """Say what comes next and when, once nothing else waits."""
+    later = [row for row in needs.coming if row.due_on > needs.on]
+    if later:
+        told = {
+            "code": later[0].panel.code,
+            "age": later[0].set.age,
+            "day": dated(later[0].due_on, "D j M"),
+        }
+        return _("Next: the %(age)s-day result of %(code)s, %(day)s.") % told
+    if door.may(Ability.READ_PACKETS):
+        week = week_of(needs.on, first_weekday=door.job.week_starts_on)
+        told = {"day": dated(week.last, "D j M")}
+        return _("Next: the packet of the week that ends %(day)s.") % told
+    return _("No other date is on record.")
+
+
+def title(count: int) -> str:
+    """Say how many things need the member, in words as far as words are read faster."""
+    words = _COUNTS.get(count)
+    if words is not None:
+        return str(words)
+    return _("%(n)s things need you") % {"n": count}
 
 
 def _to(door: Door, page: str, *args: object) -> str:
@@ -138,20 +180,34 @@ def _deficiencies(needs: Today, door: Door) -> Iterator[Line]:
 
 def _reports(needs: Today, door: Door) -> Iterator[Line]:
     for row in needs.nonconformances:
-        yield _report(row, door, on=needs.on)
+        act = _asked_of(row, door)
+        if act:
+            yield _report(row, door, act, on=needs.on)
 
 
-def _report(row: NonconformanceRow, door: Door, *, on: date) -> Line:
+def _asked_of(row: NonconformanceRow, door: Door) -> str:
+    """Name what a report asks of the member; nothing where the move is another's."""
+    if row.state == "raised":
+        told = door.may(Ability.RAISE_NONCONFORMANCE)
+        return _("Tell who must answer") if told else ""
+    if door.role is Role.CONTRACTOR_QC:
+        return _("Answer the report")
+    may_close = door.may(Ability.CLOSE_NONCONFORMANCE)
+    return _("Close it, or say what is missing") if may_close else ""
+
+
+def _report(row: NonconformanceRow, door: Door, act: str, *, on: date) -> Line:
     late = (on - row.response_due).days if row.response_due else 0
     words = ngettext("%(n)s day old", "%(n)s days old", row.age_observed)
-    may_close = door.may(Ability.CLOSE_NONCONFORMANCE)
+    if late > 0:
+        words = ngettext("answer %(n)s day late", "answer %(n)s days late", late)
     return Line(
-        WAITS if late <= 0 else NOW,
+        LATE if late > 0 else NOW if late == 0 and row.response_due else WAITS,
         row.code,
-        _("Answer and close") if may_close else _("Keep it moving"),
+        act,
         f"{row.row.about_text}: {row.row.requirement}",
-        "open",
-        words % {"n": row.age_observed},
+        "late" if late > 0 else "open",
+        words % {"n": late if late > 0 else row.age_observed},
         _to(door, "nonconformance", row.row.number),
         _("Open the report"),
     )
@@ -226,6 +282,25 @@ def _judging(needs: Today, door: Door) -> Iterator[Line]:
             "",
             _to(door, "judge_panel", row.code),
             _("Judge it"),
+        )
+
+
+def _cards(needs: Today, door: Door) -> Iterator[Line]:
+    for one in needs.cards_ending:
+        left = (one.last_day - needs.on).days
+        words = ngettext("ends in %(n)s day", "ends in %(n)s days", left)
+        ended = dated(one.last_day, "j M")
+        yield Line(
+            LATE if left < 0 else COMING,
+            one.code,
+            _("Renew the card before %(day)s") % {"day": ended}
+            if left >= 0
+            else _("Renew the card that ended %(day)s") % {"day": ended},
+            f"{one.name}, {one.card}",
+            "ends soon" if left >= 0 else "late",
+            words % {"n": left} if left >= 0 else _("ended %(day)s") % {"day": ended},
+            _to(door, "operator", one.code),
+            _("Open operator"),
         )
 
 
