@@ -7,13 +7,13 @@ estimated (project's choice).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
 from crews.domain.trade_words import VolumeBasis
-from project.domain.units import Quantity, convert, si_factor
+from project.domain.units import Quantity, convert, si_factor, to_decimal
 
 _CUT = Decimal("0.0001")
 
@@ -58,7 +58,30 @@ def neat_volume(area: Quantity, *, thickness: Quantity, unit: str) -> Quantity:
         raise ValueError(f"unit {unit}: a unit of volume is needed")
     metres = Fraction(area.value) * si_factor(area.unit)
     metres *= Fraction(thickness.value) * si_factor(thickness.unit)
-    return _rounded(metres / si_factor(unit), unit)
+    return Quantity(_rounded(metres / si_factor(unit)), unit)
+
+
+def parted(
+    whole: Fraction, weights: Sequence[Fraction], *, cut: Callable[[Fraction], Decimal]
+) -> tuple[Decimal, ...]:
+    """Part a figure in proportion to weights, the parts cut and adding up to it.
+
+    What is cut off one part goes to the next: three thirds of 50 yd3 must not come to
+    a hair more, and ask for one panel more. Source: arithmetic. Raises
+    ZeroDivisionError where the weights come to nothing.
+
+    >>> cents = lambda value: round(Decimal(float(value)), 2)
+    >>> [str(part) for part in parted(Fraction(50), [Fraction(1)] * 3, cut=cents)]
+    ['16.67', '16.66', '16.67']
+    """
+    total, so_far, before = sum(weights), Fraction(0), Decimal(0)
+    parts = []
+    for weight in weights:
+        so_far += weight
+        until = cut(whole * so_far / total)
+        parts.append(until - before)
+        before = until
+    return tuple(parts)
 
 
 def neat_shares(
@@ -90,28 +113,29 @@ def neat_shares(
         if time.stated is not None and time.basis is VolumeBasis.FACE
     }
     others = [time for time in times if time.id not in stated]
-    minutes = sum(time.minutes or 0 for time in others)
+    minutes = [Fraction(time.minutes or 0) for time in others]
     runs = any(time.minutes is None for time in others)
-    left = None
-    if neat is not None and not runs and minutes:
+    parts: dict[str, Decimal] = {}
+    if neat is not None and not runs and any(minutes):
         used = sum((volume.value for volume in stated.values()), Decimal(0))
-        left = max(neat.value - used, Decimal(0))
+        left = Fraction(max(neat.value - used, Decimal(0)))
+        cut = parted(left, minutes, cut=_rounded)
+        parts = {time.id: part for time, part in zip(others, cut, strict=True)}
     shares = []
     for time in times:
         if time.id in stated:
             words = "as stated at hand-over"
             shares.append(NeatShare(time.id, stated[time.id], False, words))
-        elif left is None:
+        elif time.id not in parts:
             words = "still on the nozzle" if runs else "face not given"
             shares.append(NeatShare(time.id, None, False, words))
         else:
-            part = Fraction(left) * (time.minutes or 0) / minutes
             alone = len(times) == 1
             words = "the whole face" if alone else "estimated, by minutes on the nozzle"
-            shares.append(NeatShare(time.id, _rounded(part, unit), not alone, words))
+            volume = Quantity(parts[time.id], unit)
+            shares.append(NeatShare(time.id, volume, not alone, words))
     return tuple(shares)
 
 
-def _rounded(value: Fraction, unit: str) -> Quantity:
-    exact = Decimal(value.numerator) / Decimal(value.denominator)
-    return Quantity(exact.quantize(_CUT), unit)
+def _rounded(value: Fraction) -> Decimal:
+    return to_decimal(value).quantize(_CUT)

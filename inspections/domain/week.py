@@ -1,8 +1,5 @@
 """The packet's week and the report's deadline, in the job's zone.
 
-A day ends where the next one begins, and that is asked of the zone: a day of a clock
-change has 23 or 25 hours, and in some zones midnight is skipped or comes twice.
-
 Source: project's choice; the contract names the week's first day and its own rest
 days. Time zones are the IANA database's, through the standard library.
 """
@@ -11,13 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from project.domain.clocks import day_ends
 from project.domain.verdict import State
 
 _DAY = timedelta(days=1)
-_INSTANT = timedelta(microseconds=1)
 _SATURDAY = 5
 # No contract's rest lasts this long; a longer run of days off is a slip of the pen.
 _LONGEST_REST = 60
@@ -70,27 +67,9 @@ def week_of(day: date, *, first_weekday: int) -> Week:
     return Week(first, first + _DAY * 6)
 
 
-def start_of(day: date, *, zone: str) -> datetime:
-    """Return the UTC instant a local date begins, clock changes at midnight included.
-
-    >>> start_of(date(2026, 8, 10), zone="America/Denver").isoformat()
-    '2026-08-10T06:00:00+00:00'
-    """
-    return datetime.combine(day, time.min, tzinfo=ZoneInfo(zone)).astimezone(UTC)
-
-
-def end_of(day: date, *, zone: str) -> datetime:
-    """Return the last UTC instant (microsecond) of a local date.
-
-    >>> end_of(date(2026, 8, 16), zone="America/Denver").isoformat()
-    '2026-08-17T05:59:59.999999+00:00'
-    """
-    return start_of(day + _DAY, zone=zone) - _INSTANT
-
-
 def cut_of(week: Week, *, zone: str) -> datetime:
     """Return the packet's cut: the last instant of the week, known at the same."""
-    return end_of(week.last, zone=zone)
+    return day_ends(week.last, zone=zone)
 
 
 def next_work_day(day: date, *, non_working: Collection[date]) -> date:
@@ -126,7 +105,7 @@ def report_deadline(
     day = work_date
     for _ in range(within):
         day = next_work_day(day, non_working=non_working)
-    return end_of(day, zone=zone)
+    return day_ends(day, zone=zone)
 
 
 def report_timing(

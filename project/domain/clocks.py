@@ -99,6 +99,9 @@ def day_starts(day: date, *, zone: str) -> datetime:
 def day_ends(day: date, *, zone: str) -> datetime:
     """Return the last instant of a calendar date of a zone, in UTC.
 
+    A day ends where the next one begins, and that is asked of the zone: a day of a
+    clock change has 23 or 25 hours, and in some zones midnight is skipped.
+
     >>> day_ends(date(2026, 8, 19), zone="America/Denver").isoformat()
     '2026-08-20T05:59:59.999999+00:00'
     """

@@ -122,8 +122,12 @@ class Quantity:
         return f"{self.value:f} {self.unit}"
 
 
-def _decimal(value: Fraction) -> Decimal:
-    """Return a fraction as a decimal of 28 significant digits, half to even."""
+def to_decimal(value: Fraction) -> Decimal:
+    """Return a fraction as a decimal of 28 significant digits, half to even.
+
+    >>> to_decimal(Fraction(1, 8))
+    Decimal('0.125')
+    """
     with localcontext(prec=28, rounding=ROUND_HALF_EVEN):
         return Decimal(value.numerator) / Decimal(value.denominator)
 
@@ -147,4 +151,4 @@ def convert(quantity: Quantity, *, to: str) -> Quantity:
         raise ValueError(f"{quantity}: a {here} cannot be given in {to} ({there})")
     _, to_factor, to_offset = _UNITS[to]
     base = Fraction(quantity.value) * factor + offset
-    return Quantity(_decimal((base - to_offset) / to_factor), to)
+    return Quantity(to_decimal((base - to_offset) / to_factor), to)

@@ -13,7 +13,9 @@ from hypothesis import strategies as st
 from crews.domain.nozzle_volume import TimeOnNozzle, neat_shares, neat_volume
 from crews.domain.trade_words import VolumeBasis
 from project.domain.units import Quantity
+from tests.support.scenario import SCENARIO
 
+PARTS = [part for element in SCENARIO["elements"] for part in element["parts"]]
 PINT: Any = pint.UnitRegistry(non_int_type=Decimal)
 
 
@@ -36,6 +38,16 @@ def q(text: str) -> Quantity:
 def test_neat_volume_is_area_times_thickness(area, thickness, unit, volume):
     made = neat_volume(q(area), thickness=q(thickness), unit=unit)
     assert (made.value, made.unit) == (q(volume).value, unit)
+
+
+@pytest.mark.parametrize("part", PARTS, ids=lambda part: part["code"])
+def test_neat_volume_of_each_part_of_the_scenario(part):
+    found = neat_volume(
+        q(f"{part['area_ft2']} ft2"),
+        thickness=q(f"{part['thickness_in']} in"),
+        unit="yd3",
+    )
+    assert round(found.value, 3) == Decimal(str(part["neat_yd3_exact"]))
 
 
 @given(
@@ -122,4 +134,4 @@ def test_shares_add_up_to_the_face(minutes, neat):
     times = [TimeOnNozzle(str(n), m) for n, m in enumerate(minutes)]
     shares = neat_shares(Quantity(neat, "yd3"), times)
     total = sum(share.volume.value for share in shares)
-    assert abs(total - neat) <= Decimal("0.0001") * len(times)
+    assert total == neat

@@ -1,5 +1,6 @@
-"""Neat volume and the shares of nozzle times."""
+"""The shares that nozzle times have of what was delivered."""
 
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
@@ -8,47 +9,18 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from crews.domain.nozzle_volume import TimeOnNozzle, neat_shares
+from crews.domain.sampling import Cell, panels_owed
 from inspections.domain.placing import (
     NozzleVolume,
     delivered_shares,
-    neat_volume,
-    neat_working,
 )
+from project.domain.editions import resolve
 from project.domain.units import Quantity, si_factor, units_of
-from tests.support.scenario import SCENARIO
-
-PARTS = [part for element in SCENARIO["elements"] for part in element["parts"]]
 
 
 def q(text, unit="yd3"):
     return Quantity(Decimal(text), unit)
-
-
-@pytest.mark.parametrize("part", PARTS, ids=lambda part: part["code"])
-def test_neat_volume_of_each_part_of_the_scenario(part):
-    found = neat_volume(
-        q(str(part["area_ft2"]), "ft2"),
-        thickness=q(str(part["thickness_in"]), "in"),
-        unit="yd3",
-    )
-    assert round(found.value, 3) == Decimal(str(part["neat_yd3_exact"]))
-
-
-@pytest.mark.parametrize(
-    ("area", "thickness", "unit", "volume"),
-    [
-        # common practice, no source: 48 ft by 10 ft by 9 in is 13.33 yd3
-        (q("480", "ft2"), q("9", "in"), "yd3", Fraction(40, 3)),
-        # common practice, no source: a wall 1.5 m thick of 24 m2 holds 36 m3
-        (q("24", "m2"), q("1500", "mm"), "m3", Fraction(36)),
-        (q("24", "m2"), q("1.5", "m"), "l", Fraction(36000)),
-        (q("27", "ft2"), q("12", "in"), "yd3", Fraction(1)),
-    ],
-)
-def test_neat_volume_is_exact(area, thickness, unit, volume):
-    found = neat_volume(area, thickness=thickness, unit=unit)
-    assert abs(Fraction(found.value) - volume) <= volume / 10**27
-    assert found.unit == unit
 
 
 def test_units_agree_with_pint():
@@ -59,10 +31,10 @@ def test_units_agree_with_pint():
     for area in units_of("area"):
         for volume in units_of("volume"):
             for length, name in (("in", "inch"), ("mm", "mm"), ("ft", "ft")):
-                ours = neat_volume(q("7", area), thickness=q("3", length), unit=volume)
+                ours = 21 * si_factor(area) * si_factor(length) / si_factor(volume)
                 theirs = 7 * registry(names[area]) * 3 * registry(name)
                 expected = theirs.to(volumes[volume]).magnitude
-                assert float(ours.value) == pytest.approx(expected, rel=1e-12)
+                assert float(ours) == pytest.approx(expected, rel=1e-12)
 
 
 def test_coverage_units_agree_with_pint():
@@ -76,29 +48,6 @@ def test_coverage_units_agree_with_pint():
 def test_a_temperature_has_no_factor_alone(unit):
     with pytest.raises(ValueError, match="a temperature has no factor alone"):
         si_factor(unit)
-
-
-@pytest.mark.parametrize(
-    ("area", "thickness", "unit", "said"),
-    [
-        (q("0", "ft2"), q("9", "in"), "yd3", "area 0 ft2: a positive area"),
-        (q("-3", "ft2"), q("9", "in"), "yd3", "area -3 ft2"),
-        (q("9", "ft"), q("9", "in"), "yd3", "area 9 ft: a positive area"),
-        (q("9", "ft2"), q("0", "in"), "yd3", "thickness 0 in: a positive length"),
-        (q("9", "ft2"), q("9", "psi"), "yd3", "thickness 9 psi"),
-        (q("9", "ft2"), q("9", "in"), "ft2", "unit ft2: a unit of volume"),
-    ],
-)
-def test_what_is_no_volume_is_refused(area, thickness, unit, said):
-    with pytest.raises(ValueError, match=said):
-        neat_volume(area, thickness=thickness, unit=unit)
-
-
-def test_the_working_shows_the_numbers_and_the_rounding():
-    working = neat_working(q("840", "ft2"), thickness=q("10", "in"), unit="yd3")
-    assert working.steps[0].line == "840 ft2 × 10 in = 25.93 yd3"
-    assert working.reported == q("25.93")
-    assert abs(Fraction(working.exact.value) - Fraction(700, 27)) < Fraction(1, 10**25)
 
 
 def shares(*times, delivered="14.30"):
@@ -171,5 +120,30 @@ def test_shares_add_up_to_what_was_delivered(neats, delivered):
     times = [NozzleVolume(str(n), q(str(neat))) for n, neat in enumerate(neats)]
     found = delivered_shares(times, delivered=q(str(delivered)))
     total = sum(Fraction(share.volume.value) for share in found)
-    assert abs(total - Fraction(delivered)) < Fraction(1, 10**24)
+    assert total == Fraction(delivered)
     assert all(share.volume.value > 0 for share in found)
+
+
+@pytest.mark.parametrize("many", [3, 6, 7])
+def test_equal_shares_of_a_whole_panels_volume_ask_for_no_second_panel(many):
+    """A third of 50 cut to 28 digits comes to a hair more than 50 three times over."""
+    terms = resolve(
+        "ibc-2018-1908", revision=1, effective_on=date(2026, 7, 1), departures={}
+    )
+    times = [NozzleVolume(str(n), q("20")) for n in range(many)]
+    faces = [TimeOnNozzle(str(n), 60) for n in range(many)]
+    for parts in (
+        delivered_shares(times, delivered=q("50")),
+        neat_shares(q("50"), faces),
+    ):
+        cells = [
+            Cell(
+                date(2026, 8, 13),
+                shift="day",
+                mix="W-45A rev 2",
+                operator=f"OP-{part.id}",
+                volume=part.volume,
+            )
+            for part in parts
+        ]
+        assert len(panels_owed(cells, terms=terms)) == 1

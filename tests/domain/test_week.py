@@ -7,13 +7,12 @@ import pytest
 
 from inspections.domain.week import (
     cut_of,
-    end_of,
     next_work_day,
     report_deadline,
     report_timing,
-    start_of,
     week_of,
 )
+from project.domain.clocks import day_ends, day_starts
 from project.domain.verdict import State
 from tests.support.scenario import SCENARIO
 
@@ -67,8 +66,8 @@ def test_days_of_a_clock_change_start_and_end_as_utc_arithmetic_says(
     midnight = datetime(day.year, day.month, day.day, tzinfo=UTC)
     start = midnight - timedelta(minutes=before)
     end = midnight + timedelta(days=1) - timedelta(minutes=after)
-    assert start_of(day, zone=zone) == start
-    assert end_of(day, zone=zone) == end - timedelta(microseconds=1)
+    assert day_starts(day, zone=zone) == start
+    assert day_ends(day, zone=zone) == end - timedelta(microseconds=1)
 
 
 @pytest.mark.parametrize("zone", sorted({zone for zone, *_ in CHANGES}))
@@ -81,8 +80,8 @@ def test_a_days_bounds_agree_with_walking_through_utc(zone):
         turned.setdefault(at.astimezone(place).date(), at)
         at += step
     for day, first in list(turned.items())[1:]:
-        assert start_of(day, zone=zone) == first
-        assert end_of(day - timedelta(days=1), zone=zone) < first
+        assert day_starts(day, zone=zone) == first
+        assert day_ends(day - timedelta(days=1), zone=zone) < first
     assert len(turned) > 270
 
 
@@ -185,7 +184,7 @@ def test_an_instant_without_a_zone_is_refused():
 def test_a_deadline_may_lie_several_work_days_on(within, day):
     friday = date(2026, 9, 4)
     found = report_deadline(friday, non_working=HOLIDAYS, zone=DENVER, within=within)
-    assert found == end_of(date.fromisoformat(day), zone=DENVER)
+    assert found == day_ends(date.fromisoformat(day), zone=DENVER)
 
 
 def test_a_deadline_before_the_work_is_refused():

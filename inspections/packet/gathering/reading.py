@@ -13,7 +13,6 @@ from uuid import UUID
 from crews.queries.panels import PanelRow, panels
 from crews.queries.shooting import Held, ShiftRoster, codes_on, rosters
 from inspections.domain.catalogue import Edition
-from inspections.domain.week import end_of
 from inspections.packet.shape import Moment, Verdict
 from inspections.queries.catalogue import edition
 from inspections.queries.findings import (
@@ -29,6 +28,7 @@ from inspections.queries.volumes import delivered
 from inspections.queries.work import Work, work
 from project.charts.text import brief, quantity_text
 from project.domain import verdict as domain
+from project.domain.clocks import day_ends
 from project.domain.units import Quantity
 from project.models import Job, Membership, TermsRevision
 from project.queries.jobs import parts, terms_revisions
@@ -56,7 +56,7 @@ class Reading:
     @property
     def cut_before(self) -> datetime:
         """The cut of the week before."""
-        return end_of(self.first - timedelta(days=1), zone=self.job.zone)
+        return day_ends(self.first - timedelta(days=1), zone=self.job.zone)
 
     @property
     def on(self) -> date:
