@@ -102,7 +102,6 @@ def correct(*, id: UUID, by: Membership, row: E, reason: str, **values: Any) -> 
         new = old.revised(id=id)
         for name, value in _columns(by, old, values).items():
             setattr(new, name, value)
-        _recorded_again(new, deed.at)
         _check(deed, by, old, new, values)
         made = deed.supersede(old, new, reason=reason)
         if isinstance(made, NozzleTime):
@@ -123,7 +122,6 @@ def withdraw(*, id: UUID, by: Membership, row: E, reason: str) -> E:
             message = _("%(row)s has %(others)s; take those back first.")
             refuse("row", message, row=old, others=", ".join(map(str, hanging)))
         new = old.revised(id=id, withdrawn=True)
-        _recorded_again(new, deed.at)
         return deed.supersede(old, new, reason=reason)
 
 
@@ -191,13 +189,6 @@ def _measure(
         given[other] = values.get(other, stays)
     positive(**{name: value})
     return measured(dimension, unit=unit, **given)
-
-
-def _recorded_again(new: Fact, at: datetime) -> None:
-    """Set the clocks of once-columns to the act that gives this version its values."""
-    for recorded, columns in type(new).ONCE.items():
-        filled = any(getattr(new, column) not in (None, "") for column in columns)
-        setattr(new, recorded, at if filled else None)
 
 
 def _check(

@@ -130,7 +130,6 @@ def note_presence(
                 membership=membership,
                 from_at=from_at,
                 to_at=to_at,
-                to_recorded_at=None if to_at is None else deed.at,
             )
         )
 

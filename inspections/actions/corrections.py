@@ -99,7 +99,6 @@ def correct_entry(
         new = old.revised(id=id)
         for name, value in _columns(old, values).items():
             setattr(new, name, value)
-        _recorded_again(new, deed.at)
         return deed.supersede(old, new, reason=needed("reason", reason))
 
 
@@ -115,7 +114,6 @@ def withdraw_entry(*, id: UUID, by: Membership, entry: E, reason: str) -> E:
         about(deed, old)
         _sheet_takes_it(by, old)
         new = old.revised(id=id, withdrawn=True)
-        _recorded_again(new, deed.at)
         return deed.supersede(old, new, reason=needed("reason", reason))
 
 
@@ -169,13 +167,3 @@ def _measure(
             message = _("%(given)s: give it in %(unit)s like the others.")
             refuse(name, message, given=value, unit=said.unit)
     return {name: value.value, unit: value.unit}
-
-
-def _recorded_again(new: Fact, at: datetime) -> None:
-    """Set the clocks of once-columns whose value this version is the first to give."""
-    for recorded, columns in getattr(new, "ONCE", {}).items():
-        given = any(getattr(new, column) not in (None, "") for column in columns)
-        if given and getattr(new, recorded) is None:
-            setattr(new, recorded, at)
-        if not given:
-            setattr(new, recorded, None)

@@ -89,11 +89,6 @@ def record_load(
             return there
         sheet = None if report is None else writable(by, report)
         _of_shift(shift, sheet=sheet, placement=placement)
-        known_since = {}
-        if load.last_shot_at is not None:
-            known_since["last_shot_recorded_at"] = deed.at
-        if load.returned is not None:
-            known_since["returned_recorded_at"] = deed.at
         return deed.add(
             Load(
                 id=id,
@@ -103,7 +98,6 @@ def record_load(
                 placement_id=None if placement is None else placement.first,
                 order=_next_in_shift(shift),
                 **columns,
-                **known_since,
             )
         )
 

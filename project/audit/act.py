@@ -65,8 +65,14 @@ class Deed:
         return self._touched(row)
 
     def _stamp(self, row: WrittenOnce) -> None:
-        """Give a new row the act's time and actor, and a first version its chain."""
+        """Give a new row the act's time and actor, and a first version its chain.
+
+        Once-columns that it brings filled are known from this act on.
+        """
         row.recorded_at = self.at
+        for recorded, columns in type(row).ONCE.items():
+            filled = any(getattr(row, name) not in (None, "") for name in columns)
+            setattr(row, recorded, self.at if filled else None)
         if isinstance(row, CompanyFact):
             row.recorded_by = self._user()
         elif hasattr(row, "recorded_by_id"):
