@@ -47,13 +47,18 @@ def possible(field: str, quantity: Quantity | None, *, measure: str = "") -> Non
 
 def in_force(row: V) -> V:
     """Return the version of a fact that stands now; called under the act's lock."""
+    last = latest(row)
+    if last.withdrawn:
+        message = _("%(row)s was withdrawn: %(reason)s")
+        raise ValidationError(message, params={"row": row, "reason": last.reason})
+    return last
+
+
+def latest(row: V) -> V:
+    """Return the last version of a fact's chain, withdrawn or not."""
     versions: list[V] = list(type(row)._base_manager.filter(first=row.first))
     gone = {version.supersedes_id for version in versions}  # type: ignore[attr-defined]
-    latest = next(version for version in versions if version.pk not in gone)
-    if latest.withdrawn:
-        message = _("%(row)s was withdrawn: %(reason)s")
-        raise ValidationError(message, params={"row": row, "reason": latest.reason})
-    return latest
+    return next(version for version in versions if version.pk not in gone)
 
 
 def for_firm(by: Membership, firm_id: UUID) -> None:

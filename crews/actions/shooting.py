@@ -11,6 +11,7 @@ from crews.actions.checks import (
     code_or_next,
     for_firm,
     in_force,
+    latest,
     measured,
     not_after_today,
     not_later,
@@ -64,12 +65,15 @@ def open_shift(
         opened: Shift | None = Shift.objects.filter(
             job=job, supersedes=None, **named
         ).first()
-        if opened is not None:
-            return in_force(opened)
         shift = Shift(
             id=id, job=job, starts_at=starts_at, no_work_reason=no_work_reason, **named
         )
-        return sent_before(deed, Shift, id, job_id=job.pk) or deed.add(shift)
+        if opened is None:
+            return sent_before(deed, Shift, id, job_id=job.pk) or deed.add(shift)
+        last = latest(opened)
+        if not last.withdrawn:
+            return last
+        return deed.supersede(last, shift, reason=_("Opened again."))
 
 
 def close_shift(*, by: Membership, shift: Shift, stops_at: datetime) -> Shift:

@@ -9,7 +9,7 @@ from django.core.exceptions import NON_FIELD_ERRORS, PermissionDenied
 
 from crews.actions.corrections import correct, withdraw
 from crews.domain.trade_words import PanelKind
-from crews.models import Eligibility, NozzleTime, Panel, Placement
+from crews.models import Eligibility, NozzleTime, Panel, Placement, Shift
 from crews.queries.panels import panels
 from crews.queries.qualification import operator_standing
 from crews.queries.shooting import shooting
@@ -226,3 +226,19 @@ def test_a_panel_without_a_shift_keeps_the_date_on_which_it_was_shot(site):
     with clock_at(LATER):
         new = correct(**_fix(site, panel, shot_from=at("2026-07-21 08:30")))
     assert new.work_date == date(2026, 7, 21)
+
+
+def test_a_shift_taken_back_is_opened_again_in_its_chain(site):
+    """Its day and name stay its own: without this no work of that day could be kept."""
+    with clock_at("2026-08-04 06:50"):
+        first = make_shift(site.inspector, site.contractor)
+    with clock_at("2026-08-04 07:00"):
+        withdraw(**_fix(site, first))
+    with clock_at("2026-08-04 07:10"), one_line(site.job, "shift.opened"):
+        opened = make_shift(site.inspector, site.contractor)
+    assert (opened.first, opened.withdrawn) == (first.pk, False)
+    with clock_at("2026-08-04 07:20"), nothing_written(site.job):
+        assert make_shift(site.inspector, site.contractor) == opened
+    for when, there in (("06:55", 1), ("07:05", 0), ("07:15", 1)):
+        known = Shift.objects.known_at(at(f"2026-08-04 {when}"))
+        assert known.filter(job=site.job).count() == there
