@@ -89,7 +89,8 @@ def enter_lab_report(
     of_job(job, certificate=certificate)
     number = number.strip()
     with act(on=job, by=by, verb="results.entered") as deed:
-        before = sent_before(deed, LabReport, id, job_id=job.pk)
+        own = {"job_id": job.pk, "laboratory_id": by.organization_id}
+        before = sent_before(deed, LabReport, id, **own)
         if before is not None:
             return before
         _number_free(by, number)
@@ -133,7 +134,8 @@ def amend_lab_report(
     if report.laboratory_id != by.organization_id:
         raise PermissionDenied("a report is amended by its own laboratory")
     with act(on=job, by=by, verb="results.amended") as deed:
-        before = sent_before(deed, LabReport, id, job_id=job.pk)
+        own = {"job_id": job.pk, "laboratory_id": by.organization_id}
+        before = sent_before(deed, LabReport, id, **own)
         if before is not None:
             return before
         received = received_at or deed.at

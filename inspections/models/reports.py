@@ -144,7 +144,8 @@ class Reading(Fact):
         )
 
     def __str__(self) -> str:
-        return f"{self.reading_kind} {self.value:f} {self.value_unit}"
+        # The trail shows this outside the firm: what a draft says stays in the draft.
+        return f"{self.reading_kind} reading"
 
 
 class Weather(Fact):
@@ -306,7 +307,7 @@ class Remark(Fact):
         ordering = ("at",)
 
     def __str__(self) -> str:
-        return self.words[:60]
+        return f"{self.remark_kind} at {self.at:%H:%M}"
 
 
 class Photo(Fact):

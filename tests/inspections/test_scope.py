@@ -5,14 +5,15 @@ from __future__ import annotations
 import pytest
 
 from inspections.actions.moves import notify
+from inspections.actions.readings import Measured, record_readings
 from inspections.actions.reports import open_report
 from inspections.queries.findings import deficiencies, nonconformances
 from inspections.queries.photographs import photographs
 from inspections.queries.reports import all_sheets
 from project.models import new_id
-from project.queries.jobs import now_on
-from tests.inspections.hands import find, load, photograph, raise_one, sign
-from tests.inspections.wall import Wall, at
+from project.queries.jobs import audit_lines, now_on
+from tests.inspections.hands import find, load, photograph, raise_one, remark, sign
+from tests.inspections.wall import Wall, at, q
 
 pytestmark = pytest.mark.usefixtures("files")
 
@@ -94,3 +95,20 @@ def test_a_contractor_reads_reports_about_its_own_work_only(wall):
 def test_a_draft_sheets_photograph_is_the_firms_own(wall):
     photograph(wall)
     assert seen_by(wall, photographs) == AGENCY
+
+
+def test_the_trail_names_what_a_draft_says_to_nobody_outside(wall):
+    """A line names its record; the words of an unsigned sheet are not its name."""
+    remark(wall, words="The pump was late again.")
+    record_readings(
+        id=new_id(),
+        by=wall.inspector,
+        report=wall.report,
+        kind="thickness",
+        at=at("09:00"),
+        readings=[Measured(q("10.25", "in"), place="grid C4")],
+    )
+    lines = [line for line in audit_lines(wall.admin) if not line.own]
+    named = " ".join(line.event.subject_text for line in lines)
+    assert "thickness" in named
+    assert not [word for word in ("pump", "10.25", "C4") if word in named]
