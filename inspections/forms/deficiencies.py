@@ -13,7 +13,7 @@ from inspections.domain.catalogue import Edition, Severity
 from inspections.forms.fields import EntryForm, FigureField
 from inspections.forms.words import MEANS, SEVERITIES
 from inspections.queries.catalogue import edition
-from project.forms.fields import LocalDateTimeField, SheetForm
+from project.forms.fields import LocalDateTimeField
 
 _WORDS: dict[str, Any] = {
     "widget": forms.Textarea(attrs={"rows": 3}),
@@ -67,7 +67,7 @@ class DeficiencyForm(EntryForm):
         field.choices = [("", gettext_lazy("choose")), *_items(edition())]
 
 
-class MoveForm(SheetForm):
+class MoveForm(EntryForm):
     """One move on a deficiency or a report: when, and what is said with it.
 
     `after` is how many moves the page showed; whoever comes second is told.

@@ -151,8 +151,9 @@ class ReadingsForm(EntryForm):
     """A set of readings of one kind: at each place a figure, in one unit."""
 
     ROWS = (
-        ("kind", "unit", "at"),
-        ("placement", "part", "means"),
+        ("kind", "unit"),
+        ("at", "means"),
+        ("placement", "part"),
         *(
             (f"place_{n}", f"value_{n}", f"place_{n + 1}", f"value_{n + 1}")
             for n in range(1, PLACES + 1, 2)

@@ -6,8 +6,10 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any
 
+from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from crews.forms.fields import OfferForm
 from project.forms.fields import QuantityField
@@ -49,11 +51,22 @@ class FigureField(QuantityField):
         select.choices = [(unit, shown[unit]) for unit in UNITS[self.kind][system]]
 
 
+_NOT_OFFERED = gettext_lazy("%(value)s is not on this list; allowed is one that is.")
+
+
+def say_what_is_offered(form: forms.Form) -> None:
+    """Let every list of a form refuse in the same words, with the value."""
+    for field in form.fields.values():
+        if isinstance(field, forms.ChoiceField):
+            field.error_messages["invalid_choice"] = _NOT_OFFERED
+
+
 class EntryForm(OfferForm):
     """One entry on a sheet."""
 
     def __init__(self, *args: Any, job: Job | None = None, **kwargs: Any) -> None:
         super().__init__(*args, job=job, **kwargs)
+        say_what_is_offered(self)
         if job is not None:
             for field in self.fields.values():
                 if isinstance(field, FigureField):

@@ -26,6 +26,7 @@ from inspections.domain.catalogue import (
     Severity,
 )
 from inspections.domain.rounds import RoundAnswer, round_faults
+from inspections.forms.fields import say_what_is_offered
 from inspections.forms.words import ROUND_KINDS, SEVERITIES
 from inspections.queries.findings import DeficiencyRow
 from inspections.queries.round_screen import AskedItem, RoundScreen
@@ -46,7 +47,7 @@ class ChooseWalkForm(OfferForm):
     kind = forms.MultipleChoiceField(
         label=gettext_lazy("What is looked at"),
         choices=[(str(kind), words) for kind, words in ROUND_KINDS.items()],
-        widget=forms.CheckboxSelectMultiple,
+        widget=forms.CheckboxSelectMultiple(attrs={"class": "form-check-input"}),
     )
     placement = PickField(label=gettext_lazy("On"), required=False)
     part = PickField(label=gettext_lazy("Part, where nothing is shot"), required=False)
@@ -54,8 +55,10 @@ class ChooseWalkForm(OfferForm):
     def __init__(self, *args: Any, part_needed: bool = False, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.part_needed = part_needed
+        say_what_is_offered(self)
         self.fields.pop("id")
-        self.helper.form_method = "get"
+        for name in ("placement", "part"):
+            self.fields[name].widget.attrs["class"] = "form-select"
 
     def kinds(self) -> list[RoundKind]:
         return [RoundKind(kind) for kind in self.cleaned_data["kind"]]
@@ -136,9 +139,12 @@ class WalkForm(SheetForm):
             Line(one, self._typed(one.item, answered), open_rows.get(one.item.key, ()))
             for one in screen.items
         ]
+        self.fields["at"].widget.attrs["class"] = "form-control"
         if answered is not None:
             self.fields["reason"] = forms.CharField(
-                label=gettext_lazy("Why it is put right"), max_length=400
+                label=gettext_lazy("Why it is put right"),
+                max_length=400,
+                widget=forms.TextInput(attrs={"class": "form-control"}),
             )
 
     def _typed(

@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from inspections.forms.fields import EntryForm
 from inspections.forms.words import MEANINGS, REVIEW_MEANING
 from project.forms.fields import PasswordField, SheetForm
 
@@ -18,7 +19,7 @@ _CONFORMING = (
 )
 
 
-class _Hand(SheetForm):
+class _Hand(EntryForm):
     """A name, and the password again."""
 
     printed_name = forms.CharField(label=gettext_lazy("Printed name"), max_length=120)

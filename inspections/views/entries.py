@@ -80,15 +80,26 @@ def placement_offers(door: Door, sheet: Sheet) -> list[tuple[Any, str]]:
     return [(row, f"{row.code}, {row.part.code}") for row in rows]
 
 
+def only(offered: list[tuple[Any, str]]) -> Any:
+    """Return the one row that is offered; nothing where there is a choice."""
+    return offered[0][0] if len(offered) == 1 else None
+
+
 @job_view(Ability.WRITE_SHEET, methods=GET_POST, tab=TAB)
 def record_load(request: SignedIn, door: Door, number: int) -> HttpResponse:
     """Write down a load as it came; what contradicts itself is kept and flagged."""
     sheet = own_sheet(door, number)
+    offers = load_offers(door, sheet)
+    placement = only(offers["placement"])
     form = forms.LoadForm(
         posted(request),
         job=door.job,
-        offers=load_offers(door, sheet),
-        initial={"arrived_at": door.now},
+        offers=offers,
+        initial={
+            "arrived_at": door.now,
+            "placement": placement,
+            "mix_revision": placement and placement.mix_revision,
+        },
     )
     before = _flags(door, sheet)
     row = tried(
@@ -202,14 +213,12 @@ def record_test(request: SignedIn, door: Door, number: int, load: UUID) -> HttpR
 def record_readings(request: SignedIn, door: Door, number: int) -> HttpResponse:
     """Write down a set of measurements of one kind."""
     sheet = own_sheet(door, number)
+    placements = placement_offers(door, sheet)
     form = forms.ReadingsForm(
         posted(request),
         job=door.job,
-        offers={
-            "placement": placement_offers(door, sheet),
-            "part": part_offers(door),
-        },
-        initial={"at": door.now},
+        offers={"placement": placements, "part": part_offers(door)},
+        initial={"at": door.now, "placement": only(placements)},
     )
     return written(
         request,

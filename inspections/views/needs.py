@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from crews.charts.standing import set_shown
+from crews.queries.ledger import LedgerRow
 from crews.queries.strength import DueRow
 from inspections.domain.week import week_of
 from inspections.queries.findings import NonconformanceRow
@@ -163,13 +164,15 @@ def _late(sheet: Sheet) -> str:
 
 
 def _deficiencies(needs: Today, door: Door) -> Iterator[Line]:
+    contractor = door.role is Role.CONTRACTOR_QC
+    right = _("Put it right") if contractor else _("See that it is put right")
     for row in needs.deficiencies:
         where = row.row.part.code if row.row.part else ""
         corrected = row.state == "corrected"
         yield Line(
             NOW,
             row.code,
-            _("Look at it again") if corrected else _("Put it right"),
+            _("Look at it again") if corrected else right,
             f"{row.item.title.in_language(door.job.language)}, {where} {row.row.place}",
             "open",
             "",
@@ -230,23 +233,31 @@ def _proposals(needs: Today, door: Door) -> Iterator[Line]:
 
 def _panels(needs: Today, door: Door) -> Iterator[Line]:
     for row in needs.panels_missing:
-        stands = row.substitute
-        said = (
-            _("cores %(code)s proposed in its place") % {"code": stands.code}
-            if stands
-            else _("no cores proposed in its place")
-        )
-        who = row.held[0].code if row.held else ""
+        running = row.work_date == needs.on
         yield Line(
-            WAITS,
+            NOW if running else WAITS,
             ", ".join(row.placements),
-            _("Answer for a panel not shot"),
-            f"{who}, {dated(row.work_date, 'j M')}: {said}",
-            "missing",
+            _("See a panel shot before the shift ends")
+            if running
+            else _("Answer for a panel not shot"),
+            _panel_evidence(row, running=running),
+            "owed" if running else "missing",
             "",
             _to(door, "panels"),
             _("See the ledger"),
         )
+
+
+def _panel_evidence(row: LedgerRow, *, running: bool) -> str:
+    owed = row.line.owed
+    who = row.held[0].code if row.held else row.operator
+    said = f"{who}, {owed.mix}, {dated(row.work_date, 'j M')}"
+    if running:
+        return said
+    if row.substitute is None:
+        return _("%(said)s: no cores proposed in its place") % {"said": said}
+    told = {"said": said, "code": row.substitute.code}
+    return _("%(said)s: cores %(code)s proposed in its place") % told
 
 
 def _results(needs: Today, door: Door) -> Iterator[Line]:

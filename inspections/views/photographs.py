@@ -18,7 +18,12 @@ from inspections.queries import findings
 from inspections.queries import photographs as queries
 from inspections.queries.reports import Sheet
 from inspections.views.common import TAB, own_sheet
-from inspections.views.entries import part_offers, placement_offers, written
+from inspections.views.entries import (
+    only,
+    part_offers,
+    placement_offers,
+    written,
+)
 from project.access import GET_POST, Door, SignedIn, job_view
 from project.actions.files import DamagedFile, StorageFull, read_kept
 from project.actions.pictures import MOST_BYTES
@@ -31,17 +36,21 @@ logger = logging.getLogger(__name__)
 def add_photograph(request: SignedIn, door: Door, number: int) -> HttpResponse:
     """Take a photograph in; what is no picture is refused by its name."""
     sheet = own_sheet(door, number)
+    placements = placement_offers(door, sheet)
     form = PhotographForm(
         posted(request),
         request.FILES or None,
         job=door.job,
         most=MOST_BYTES,
         offers={
-            "placement": placement_offers(door, sheet),
+            "placement": placements,
             "part": part_offers(door),
             "deficiency": _deficiencies(door, sheet),
         },
-        initial={"deficiency": request.GET.get("deficiency", "")},
+        initial={
+            "deficiency": request.GET.get("deficiency", ""),
+            "placement": only(placements),
+        },
     )
     return written(
         request,

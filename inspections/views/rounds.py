@@ -23,7 +23,7 @@ from inspections.queries.reports import Sheet
 from inspections.queries.round_screen import RoundScreen, round_screen
 from inspections.queries.walking import nozzle_now, walk_of
 from inspections.views.common import TAB, back_to_sheet, own_sheet, sheet_url
-from inspections.views.entries import part_offers, placement_offers
+from inspections.views.entries import only, part_offers, placement_offers
 from project.access import GET_POST, Door, SignedIn, job_view
 from project.domain.roles import Ability
 
@@ -32,13 +32,12 @@ from project.domain.roles import Ability
 def walk(request: SignedIn, door: Door, number: int) -> HttpResponse:
     """Choose a walk, then answer its items; sent twice it is one walk."""
     sheet = own_sheet(door, number)
+    placements = placement_offers(door, sheet)
     choice = ChooseWalkForm(
         request.GET or None,
         job=door.job,
-        offers={
-            "placement": placement_offers(door, sheet),
-            "part": part_offers(door),
-        },
+        offers={"placement": placements, "part": part_offers(door)},
+        initial={"kind": [RoundKind.ROUND], "placement": only(placements)},
     )
     if not choice.is_valid():
         return _choose(request, sheet, choice)
@@ -126,10 +125,13 @@ def _walk(form: WalkForm, screen: RoundScreen, part: Any) -> actions.Walk:
 def _draw(
     request: SignedIn, door: Door, sheet: Sheet, form: WalkForm, screen: RoundScreen
 ) -> HttpResponse:
+    names = {part.pk: words for part, words in part_offers(door)}
+    where = screen.ground.part
     context = {
         "sheet": sheet,
         "form": form,
         "screen": screen,
+        "where": "" if where is None else names.get(where.pk, where.code),
         "kinds": [str(kind) for kind in screen.kinds],
         "nozzle": nozzle_now(door.job, screen, known_at=door.known_at, at=door.now),
         "back_url": sheet_url(door, sheet),
