@@ -1,0 +1,1 @@
+"""The README's pictures, and what takes them: `.venv/bin/python -m tests.pictures`."""
