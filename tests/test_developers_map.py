@@ -15,8 +15,8 @@ from project.queries.jobs import job_by_code
 ROOT = Path(__file__).resolve().parent.parent
 TEXT = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 HOUSE = ("project", "crews", "inspections", "templates", "tests")
-# Rooms that every app has and nobody looks for, and what tools leave behind.
-UNNAMED = {"migrations", "locale", "__pycache__"}
+# Rooms that every app has and nobody looks for.
+UNNAMED = {"migrations", "locale"}
 # Files of an app's own folder that Django asks for by name.
 PLAIN_FILES = {"__init__.py", "apps.py"}
 
@@ -43,8 +43,10 @@ def standing() -> set[str]:
     rooms = {
         folder.relative_to(ROOT)
         for top in HOUSE
-        for folder in [ROOT / top, *(ROOT / top).rglob("*")]
-        if folder.is_dir() and any(one.is_file() for one in folder.rglob("*"))
+        for file in (ROOT / top).rglob("*")
+        if file.is_file() and "__pycache__" not in file.parts
+        for folder in file.parents
+        if folder.is_relative_to(ROOT / top)
     }
     files = {
         file.relative_to(ROOT)
