@@ -81,6 +81,7 @@ urlpatterns = [
         rounds.correct_round,
         name="correct_round",
     ),
+    path("walks/late/", rounds.walk_late, name="walk_late"),
     path(f"{_ENTRY}/correct/", corrections.correct_entry, name="correct_entry"),
     path(f"{_ENTRY}/withdraw/", corrections.withdraw_entry, name="withdraw_entry"),
     path(
@@ -89,6 +90,7 @@ urlpatterns = [
         name="photograph",
     ),
     path("deficiencies/", deficiencies.deficiencies, name="deficiencies"),
+    path("deficiencies/late/", deficiencies.open_late, name="open_late_deficiency"),
     path("deficiencies/<int:number>/", deficiencies.deficiency, name="deficiency"),
     path(
         "deficiencies/<int:number>/<slug:move>/",

@@ -57,7 +57,10 @@ class ChooseWalkForm(OfferForm):
         self.part_needed = part_needed
         say_what_is_offered(self)
         self.fields.pop("id")
-        for name in ("placement", "part"):
+        if part_needed:
+            self.fields.pop("placement")
+            self.fields["part"].label = gettext_lazy("Part")
+        for name in {"placement", "part"} & set(self.fields):
             self.fields[name].widget.attrs["class"] = "form-select"
 
     def kinds(self) -> list[RoundKind]:
@@ -65,6 +68,7 @@ class ChooseWalkForm(OfferForm):
 
     def clean(self) -> dict[str, Any]:
         data: dict[str, Any] = super().clean() or self.cleaned_data
+        data.setdefault("placement", None)
         if self.part_needed and not data.get("part") and "part" not in self.errors:
             message = _("No part is chosen; one is needed where there is no sheet.")
             self.add_error("part", ValidationError(message))

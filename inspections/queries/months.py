@@ -1,4 +1,4 @@
-"""The months in which the job was shot, for leafing from one to the next."""
+"""The months in which something was shot or seen, for leafing from one to the next."""
 
 from __future__ import annotations
 
@@ -6,7 +6,8 @@ import calendar
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from inspections.queries.scope import shifts_for
+from inspections.models import Round
+from inspections.queries.scope import only_own_work, parts_of, shifts_for
 from project.models import Membership
 
 
@@ -31,7 +32,11 @@ class Month:
 
 
 def months(member: Membership, *, known_at: datetime) -> tuple[Month, ...]:
-    """Return the months with a shift the member may read, in order. One query."""
-    rows = shifts_for(member, known_at=known_at).order_by("work_date")
-    days = rows.values_list("work_date", flat=True)
-    return tuple(dict.fromkeys(Month(day.year, day.month) for day in days))
+    """Return the months with a shift or a walk without a sheet, in order. Two queries."""
+    rows = shifts_for(member, known_at=known_at)
+    days = set(rows.values_list("work_date", flat=True))
+    late = Round.objects.known_at(known_at).filter(job=member.job_id, report=None)
+    if only_own_work(member):
+        late = late.filter(part__in=parts_of(member.organization_id))
+    days |= {member.job.local(at).date() for at in late.values_list("at", flat=True)}
+    return tuple(sorted({Month(day.year, day.month) for day in days}))

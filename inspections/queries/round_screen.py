@@ -51,7 +51,7 @@ class RoundScreen:
 
 def round_screen(
     job: Job,
-    report: DailyReport,
+    report: DailyReport | None,
     *,
     kinds: Sequence[RoundKind],
     known_at: datetime,
@@ -62,7 +62,8 @@ def round_screen(
     """Return the screen of one walk at an instant. Six queries.
 
     Items are those of the kinds asked, filtered by the part's process, position and
-    features; what is not known hides nothing.
+    features; what is not known hides nothing. Without a sheet the walks before it are
+    those of the part that stand without one.
     """
     found = edition(CURRENT)
     ground = ground_of(part=part, placement=placement, known_at=known_at)
@@ -89,9 +90,12 @@ def placement_of(
     return rows.select_related("part", "mix_revision", "shift").first()
 
 
-def _walked(report: DailyReport, ground: Ground, *, known_at: datetime) -> list[Round]:
+def _walked(
+    report: DailyReport | None, ground: Ground, *, known_at: datetime
+) -> list[Round]:
     """Return the sheet's walks on this part, or all of them, the latest first."""
-    rows = Round.objects.known_at(known_at).filter(report=report.first)
+    sheet = None if report is None else report.first
+    rows = Round.objects.known_at(known_at).filter(report=sheet)
     if ground.part is not None:
         rows = rows.filter(part=ground.part)
     return list(rows.order_by("-at", "-recorded_at"))
@@ -113,9 +117,11 @@ def _asked(item: Item, walked: Sequence[Round]) -> AskedItem:
 
 
 def _due(
-    job: Job, report: DailyReport, walked: Sequence[Round], *, known_at: datetime
+    job: Job, report: DailyReport | None, walked: Sequence[Round], *, known_at: datetime
 ) -> datetime | None:
     """Return when the next walking round is due, where the terms give an interval."""
+    if report is None:
+        return None
     terms = terms_in_force(job, on=report.shift.work_date, known_at=known_at)
     interval = None if terms is None else terms.quantity("round_interval")
     last = next(

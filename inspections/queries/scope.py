@@ -60,7 +60,7 @@ def deficiencies_for(member: Membership, *, known_at: datetime) -> QuerySet[Defi
         rows = rows.filter(
             Q(organization=firm)
             | Q(report__shift__organization=firm)
-            | Q(report=None, part__in=_parts_of(firm))
+            | Q(report=None, part__in=parts_of(firm))
         )
     told = Move.objects.filter(
         deficiency=OuterRef("first"),
@@ -82,7 +82,7 @@ def nonconformances_for(
     firm = member.organization_id
     return rows.filter(
         Q(recorded_by__organization=firm)
-        | Q(part__in=_parts_of(firm))
+        | Q(part__in=parts_of(firm))
         | Q(about_id__in=_of_firm(firm, Load, "shift"))
         | Q(about_id__in=_of_firm(firm, Placement, "shift"))
         | Q(about_id__in=_of_firm(firm, NozzleTime, "placement__shift"))
@@ -98,7 +98,7 @@ def photographs_for(member: Membership, *, known_at: datetime) -> QuerySet[Photo
         rows = rows.filter(
             Q(organization=firm)
             | Q(report__shift__organization=firm)
-            | Q(report=None, part__in=_parts_of(firm))
+            | Q(report=None, part__in=parts_of(firm))
         )
     return rows.filter(
         _own(member) | Q(report=None) | Q(_signed(F("report"), known_at))
@@ -121,7 +121,7 @@ def _signed(report: Combinable, known_at: datetime) -> Exists:
     )
 
 
-def _parts_of(firm: UUID) -> QuerySet[Placement, object]:
+def parts_of(firm: UUID) -> QuerySet[Placement, object]:
     """Return the parts a firm has placed on; what it shoots is its own work."""
     return Placement.objects.filter(shift__organization=firm).values("part")
 

@@ -30,6 +30,7 @@ from inspections.views.sheets import lines_with_records
 from inspections.views.signing import STALE, show_anew
 from project.access import GET_POST, Door, SignedIn, job_view
 from project.actions.signatures import prove
+from project.domain.identity import derived
 from project.domain.roles import Ability
 
 _ACTS = ("correct", "withdraw")
@@ -76,7 +77,7 @@ def amend_entry(
             "printed_name": door.member.user.printed_name,
         },
     )
-    signing.fields.pop("id")  # the entry's identity serves for both
+    signing.fields.pop("id")  # the version's derives from the entry's
     if asked:
         done = tried(
             signing,
@@ -162,7 +163,7 @@ def _amended(
         report=sheet.row,
         changes=change,
         proof=proof,
-        id=form.cleaned_data["id"],
+        id=derived(form.cleaned_data["id"], "version"),
         reason=form.cleaned_data["reason"],
         **data,
     )

@@ -13,6 +13,7 @@ from django.utils.dateformat import format as dated
 from inspections.forms.days import MonthForm
 from inspections.queries import reports as queries
 from inspections.queries.carried import neat_before, neat_sum
+from inspections.queries.late_walks import late_walks
 from inspections.queries.months import Month, months
 from project.access import Door, SignedIn, job_view
 from project.domain.roles import Ability, Role
@@ -39,6 +40,7 @@ def days(request: SignedIn, door: Door) -> HttpResponse:
         "form": form,
         "today": door.local_today(),
         "may_open": door.may(Ability.RECORD_SHOOTING),
+        "may_write": door.may(Ability.WRITE_SHEET),
         **(_month(door, month, known) if month else {}),
     }
     status = 200 if form.is_valid() else 422
@@ -62,6 +64,13 @@ def _month(door: Door, month: Month, known: tuple[Month, ...]) -> dict[str, Any]
     return {
         "month": month,
         "lines": [_line(door, day) for day in found],
+        "late_walks": late_walks(
+            job,
+            door.member,
+            known_at=door.known_at,
+            first=month.first,
+            last=month.last,
+        ),
         "this_month": placed,
         "brought_forward": before,
         "to_date": Quantity(placed.value + before.value, placed.unit),

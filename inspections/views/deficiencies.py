@@ -39,6 +39,7 @@ def deficiencies(request: SignedIn, door: Door) -> HttpResponse:
         "closed_count": sum(not row.is_open for row in rows),
         "reports": [row for row in reports if row.is_open],
         "may_raise": door.may(Ability.RAISE_NONCONFORMANCE),
+        "may_write": door.may(Ability.WRITE_SHEET),
     }
     return render(request, "inspections/deficiencies.html", context)
 
@@ -126,6 +127,31 @@ def moved(
         )
 
     return done, page
+
+
+@job_view(Ability.WRITE_SHEET, methods=GET_POST, tab=_TAB)
+def open_late(request: SignedIn, door: Door) -> HttpResponse:
+    """Open a deficiency seen after the sheet was signed: it stands by its part."""
+    form = DeficiencyForm(
+        posted(request),
+        job=door.job,
+        offers={"part": part_offers(door)},
+        initial={"seen_at": door.now},
+    )
+    row = tried(
+        form,
+        lambda: actions.open_deficiency(by=door.member, **form.cleaned_data),
+    )
+    if row is not None:
+        return redirect("deficiency", door.job.code, row.number)
+    return short_form(
+        request,
+        form,
+        label=_("Seen without a sheet"),
+        title=_("Open a deficiency"),
+        action_word=_("Open deficiency"),
+        cancel_url=reverse("deficiencies", args=[door.job.code]),
+    )
 
 
 @job_view(Ability.WRITE_SHEET, methods=GET_POST, tab=TAB)

@@ -8,7 +8,8 @@ from uuid import UUID
 
 from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.translation import get_language, ngettext
 from django.utils.translation import gettext as _
 
@@ -31,16 +32,30 @@ from project.domain.roles import Ability
 @job_view(Ability.WRITE_SHEET, methods=GET_POST, tab=TAB)
 def walk(request: SignedIn, door: Door, number: int) -> HttpResponse:
     """Choose a walk, then answer its items; sent twice it is one walk."""
-    sheet = own_sheet(door, number)
-    placements = placement_offers(door, sheet)
+    return _walked(request, door, own_sheet(door, number))
+
+
+@job_view(Ability.WRITE_SHEET, methods=GET_POST, tab=TAB)
+def walk_late(request: SignedIn, door: Door) -> HttpResponse:
+    """Walk a part after its sheet was signed: the walk stands without a sheet."""
+    return _walked(request, door, None)
+
+
+def _walked(request: SignedIn, door: Door, sheet: Sheet | None) -> HttpResponse:
+    placements = [] if sheet is None else placement_offers(door, sheet)
+    parts = part_offers(door)
     choice = ChooseWalkForm(
         request.GET or None,
         job=door.job,
-        offers={"placement": placements, "part": part_offers(door)},
-        initial={"kind": [RoundKind.ROUND], "placement": only(placements)},
+        offers={"placement": placements, "part": parts},
+        part_needed=sheet is None,
+        initial={
+            "kind": [RoundKind.VISIT if sheet is None else RoundKind.ROUND],
+            "placement": only(placements),
+        },
     )
     if not choice.is_valid():
-        return _choose(request, sheet, choice)
+        return _choose(request, door, sheet, choice)
     screen = _screen(door, sheet, choice)
     form = WalkForm(
         posted(request),
@@ -54,27 +69,41 @@ def walk(request: SignedIn, door: Door, number: int) -> HttpResponse:
         lambda: actions.record_round(
             id=form.cleaned_data["id"],
             by=door.member,
-            report=sheet.row,
+            report=None if sheet is None else sheet.row,
             walk=_walk(form, screen, choice.cleaned_data["part"]),
         ),
     )
     if row is None:
         return _draw(request, door, sheet, form, screen)
     _say(request, form, row)
-    return back_to_sheet(door, sheet, "rounds")
+    return redirect(_back(door, sheet, "rounds"))
 
 
-def _choose(request: SignedIn, sheet: Sheet, choice: ChooseWalkForm) -> HttpResponse:
-    context = {"sheet": sheet, "form": choice, "when": ROUND_WHEN}
+def _back(door: Door, sheet: Sheet | None, anchor: str = "") -> str:
+    """Return where a walk leads back to: its sheet, or the days where it is listed."""
+    if sheet is None:
+        return reverse("days", args=[door.job.code])
+    return sheet_url(door, sheet) + (f"#{anchor}" if anchor else "")
+
+
+def _choose(
+    request: SignedIn, door: Door, sheet: Sheet | None, choice: ChooseWalkForm
+) -> HttpResponse:
+    context = {
+        "sheet": sheet,
+        "form": choice,
+        "when": ROUND_WHEN,
+        "back_url": _back(door, sheet),
+    }
     status = 422 if choice.is_bound else 200
     return render(request, "inspections/choose_walk.html", context, status=status)
 
 
-def _screen(door: Door, sheet: Sheet, choice: ChooseWalkForm) -> RoundScreen:
+def _screen(door: Door, sheet: Sheet | None, choice: ChooseWalkForm) -> RoundScreen:
     data = choice.cleaned_data
     return round_screen(
         door.job,
-        sheet.row,
+        None if sheet is None else sheet.row,
         kinds=choice.kinds(),
         known_at=door.known_at,
         at=door.now,
@@ -123,7 +152,11 @@ def _walk(form: WalkForm, screen: RoundScreen, part: Any) -> actions.Walk:
 
 
 def _draw(
-    request: SignedIn, door: Door, sheet: Sheet, form: WalkForm, screen: RoundScreen
+    request: SignedIn,
+    door: Door,
+    sheet: Sheet | None,
+    form: WalkForm,
+    screen: RoundScreen,
 ) -> HttpResponse:
     names = {part.pk: words for part, words in part_offers(door)}
     where = screen.ground.part
@@ -134,7 +167,7 @@ def _draw(
         "where": "" if where is None else names.get(where.pk, where.code),
         "kinds": [str(kind) for kind in screen.kinds],
         "nozzle": nozzle_now(door.job, screen, known_at=door.known_at, at=door.now),
-        "back_url": sheet_url(door, sheet),
+        "back_url": _back(door, sheet),
         "walk_number": len(screen.walked) + 1,
         "severities": list(SEVERITIES.items()),
     }
@@ -148,11 +181,11 @@ def _say(request: SignedIn, form: WalkForm, row: Any) -> None:
     owed = photographs_owed(answers, edition=form.edition)
     wrong = len(form.cleaned_data["found"])
     if not wrong:
-        messages.success(request, _("The round is on the sheet."))
+        messages.success(request, _("The round is on record."))
         return
     told = ngettext(
-        "The round is on the sheet with %(n)s deficient item.",
-        "The round is on the sheet with %(n)s deficient items.",
+        "The round is on record with %(n)s deficient item.",
+        "The round is on record with %(n)s deficient items.",
         wrong,
     ) % {"n": wrong}
     if owed:
