@@ -23,6 +23,18 @@ def people(visits) -> dict[str, Visit]:
     return {}
 
 
+def test_the_way_in_has_no_barrier_and_fits(visits):
+    visit = visits.arrive()
+    for size in (DESK, TABLET):
+        visit.page.set_viewport_size(size)
+        visit.open("/sign-in/")
+        visit.look()
+    visit = visits.sign_in("farrukh", tablet=True)
+    visit.open("/")
+    visit.look()
+    assert visit.page.get_by_role("link", name="Tarn Hollow").first.is_visible()
+
+
 @pytest.mark.parametrize("name", [name for name in READ if name not in FILES])
 def test_a_page_has_no_barrier_and_fits(visits, people, addresses, name):
     member = addresses.reader(name)

@@ -29,7 +29,7 @@ _CONTROLS = """() => {
     const boxes = [one, ...(/^(radio|checkbox)$/.test(one.type) ? one.labels : [])]
       .filter(part => part.checkVisibility({visibilityProperty: true}))
       .map(part => part.getBoundingClientRect())
-      .filter(box => box.right > 0 && box.bottom > 0);
+      .filter(box => box.right > 0 && box.bottom > 0 && box.width > 1 && box.height > 1);
     if (!boxes.length) continue;
     const largest = boxes.reduce((a, b) => a.width * a.height < b.width * b.height ? b : a);
     const words = one.getAttribute('aria-label') || one.innerText || one.name;
@@ -98,6 +98,10 @@ class Visit:
         self.page.get_by_role("link", name=name, exact=True).first.click()
         self.page.wait_for_load_state()
 
+    def tick(self, words: str) -> None:
+        """Touch the row of a box or a choice that says so."""
+        self.page.locator("label", has_text=words).first.click()
+
     def pick(self, name: str, words: str) -> None:
         """Choose the option that says so in a list."""
         option = self.page.locator(f"[name={name}] option", has_text=words).first
@@ -128,7 +132,6 @@ class Visits:
         """Let somebody of the demo in by name and password, as they would."""
         visit = self.arrive(tablet=tablet)
         page = visit.open("/sign-in/")
-        visit.look()
         page.fill("[name=username]", f"{who}@tarnhollow.example")
         page.fill("[name=password]", PASSWORD)
         visit.send("Sign in")
