@@ -143,8 +143,9 @@ class Visits:
         visit = self.arrive(**options)
         name = settings.SESSION_COOKIE_NAME
         session = signed_in(user).cookies[name].value
-        cookie = {"name": name, "value": session, "url": self.site}
-        visit.page.context.add_cookies([cookie])
+        visit.page.context.add_cookies(
+            [{"name": name, "value": session, "url": self.site}]
+        )
         return visit
 
     def _hear(self, kind: str, words: str, where: str) -> None:
