@@ -44,7 +44,9 @@ def test_a_page_has_no_barrier_and_fits(visits, people, addresses, name):
     visit.open(addresses.of(name))
     visit.look()
     visit.page.set_viewport_size(TABLET)
-    visit.look()
+    # Colours do not change with the width, but for the names inside a folded ledger,
+    # which the inspector's day looks at; and they are most of what a look costs.
+    visit.look(contrast=False)
 
 
 @pytest.mark.parametrize("theme", ["dark", "sun"])
