@@ -38,6 +38,7 @@ class PhotographForm(CaptionForm):
 
     picture = forms.FileField(
         label=gettext_lazy("Photograph"),
+        allow_empty_file=True,  # the action refuses it by name, like all that is none
         help_text=gettext_lazy("A JPEG or PNG file, 40 MB at most."),
         widget=forms.ClearableFileInput(attrs={"accept": "image/jpeg,image/png"}),
     )
@@ -55,7 +56,7 @@ class PhotographForm(CaptionForm):
             message = _("%(name)s has %(size)s MB; allowed is %(most)s MB at most.")
             params = {
                 "name": picture.name,
-                "size": picture.size // _MEGABYTE,
+                "size": f"{picture.size / _MEGABYTE:.1f}",
                 "most": self.most // _MEGABYTE,
             }
             raise ValidationError(message, params=params)

@@ -59,7 +59,7 @@ def add_photograph(request: SignedIn, door: Door, number: int) -> HttpResponse:
         form,
         lambda: _kept(door, sheet, form),
         anchor="photographs",
-        names={"file": "picture", "name": "picture", "raw": "picture"},
+        names={"photograph": "picture"},
         title=_("Add a photograph"),
         action_word=_("Save photograph"),
     )

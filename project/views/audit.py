@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import render
 
 from project.access import Door, SignedIn, job_view
@@ -23,6 +23,8 @@ def audit_trail(
         subject_id=record,
         before=int(before) if before.isdecimal() else None,
     )
+    if record is not None and not before and not lines:
+        raise Http404  # no record of this job
     seq, digest = audit_head(door.job)
     context = {"lines": lines, "record": record, "seq": seq, "digest": digest}
     return render(request, "project/audit_trail.html", context)

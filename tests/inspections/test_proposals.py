@@ -128,6 +128,7 @@ def needs(wall, member):
         name
         for name in found.__dataclass_fields__
         if isinstance(getattr(found, name), tuple) and getattr(found, name)
+        if name != "shifts_today"  # told to everybody, asked of nobody
     } | ({"packet_week"} if found.packet_week else set())
 
 

@@ -96,7 +96,7 @@ OWN_WORDS: dict[str, dict[str, Any]] = {
     "approve_mix": {"code": "W-45A"},
     "end_suspension": {"code": "OP-03"},
     "shoot_panel": {"kind": "production"},
-    "take_nozzle": {"code": "PL-001"},
+    "take_nozzle": {"code": "placed"},
     "panel": {"code": "TP-001"},
     "drill_cores": {"code": "TP-001"},
     "drill_own_cores": {"code": "TP-001"},
@@ -297,6 +297,7 @@ def _draft(members: dict[str, Membership]) -> dict[str, Any]:
     prepare_packet(id=new_id(), by=inspector, day=date(2026, 9, 8))
     signed = Weather.objects.filter(report__number=1).earliest("at")
     return {
+        "placed": placed.code,
         "load": load.first,
         "entry": weather.first,
         "signed entry": signed.first,

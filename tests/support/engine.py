@@ -31,6 +31,9 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     group = parser.getgroup("nozzlebook")
     group.addoption("--pg", action="store_true", help="run on a throwaway PostgreSQL")
     group.addoption("--long", action="store_true", help="also run tests marked long")
+    group.addoption(
+        "--write-query-counts", action="store_true", help="write the baseline anew"
+    )
     group.addoption("--tally", metavar="FILE", help="write the counts of this run")
     group.addoption(
         "--until", type=float, metavar="EPOCH", help="begin no test after this second"
