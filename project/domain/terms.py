@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from project.domain.term_kinds import shown
 from project.domain.units import Quantity
 from project.domain.verdict import Source
+from project.domain.working import Used
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +81,14 @@ class Terms:
     def source(self, name: str) -> Source:
         """Return where a term comes from. Raises KeyError for an unknown name."""
         return self.values[name].source
+
+    def used(self, *names: str) -> tuple[Used, ...]:
+        """Return settings as a working prints them; those not given say so."""
+        return tuple(
+            Used(name, shown(term.value, term.unit), term.source)
+            for name in names
+            if (term := self.values.get(name)) is not None
+        )
 
     @property
     def departures(self) -> dict[str, TermValue]:

@@ -119,7 +119,8 @@ class Quantity:
         return dimension(self.unit)
 
     def __str__(self) -> str:
-        return f"{self.value:f} {self.unit}"
+        text = f"{self.value:f}"
+        return text if self.unit == "1" else f"{text} {self.unit}"
 
 
 def to_decimal(value: Fraction) -> Decimal:

@@ -29,8 +29,20 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
+class Used:
+    """One setting a figure was made under: the term's name, its value, its source."""
+
+    term: str
+    value: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
 class Working:
-    """How one figure came about; built when it is asked for, never in a loop."""
+    """How one figure came about; built when it is asked for, never in a loop.
+
+    `settings` are the contract's settings that decided between interpretations.
+    """
 
     title: str
     inputs: tuple[Named, ...]
@@ -38,3 +50,4 @@ class Working:
     exact: Quantity
     reported: Quantity
     rounding: str
+    settings: tuple[Used, ...] = ()

@@ -1,0 +1,10 @@
+"""Every calculation of the house by its name, as the page and the command list them."""
+
+from __future__ import annotations
+
+from crews.domain.worked import core_strength
+from project.domain.calculation import by_name
+
+CALCULATIONS = by_name(
+    core_strength.CALCULATIONS,
+)
