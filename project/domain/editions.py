@@ -245,15 +245,28 @@ def resolve(
     [('pass_overhead', 'shown by an accepted mock-up')]
     """
     edition = edition_of(edition_key)
+    own = Terms(revision, edition.key, effective_on, edition.values)
+    return depart(own, departures=departures)
+
+
+def depart(terms: Terms, *, departures: Mapping[str, Departure]) -> Terms:
+    """Return terms changed by name, all others as they were.
+
+    Raises ValueError naming the term, the value and what is allowed, also where two
+    terms together leave no range. Source: project's choice.
+
+    >>> own = Terms(1, IBC_2018.key, date(2026, 7, 1), IBC_2018.values)
+    >>> soon = Departure(Decimal(20), "min", "asked by the engineer")
+    >>> str(depart(own, departures={"restart_gap": soon}).quantity("restart_gap"))
+    '20 min'
+    """
     for name in departures:
         kind_of(name)
-    values = {
-        name: _departed(name, departures[name]) if name in departures else own
-        for name, own in edition.values.items()
-    }
-    terms = Terms(revision, edition.key, effective_on, values)
-    _check_ranges(terms)
-    return terms
+    departed = {name: _departed(name, given) for name, given in departures.items()}
+    values = {**terms.values, **departed}
+    changed = Terms(terms.revision, terms.edition, terms.effective_on, values)
+    _check_ranges(changed)
+    return changed
 
 
 def to_plain(values: Mapping[str, TermValue]) -> dict[str, dict[str, object]]:
