@@ -21,6 +21,9 @@ from project.domain.units import Quantity, convert, units_of
 from project.domain.verdict import Source, Verdict
 from project.domain.working import Working
 
+# A table longer than this is no set of one job's day; it is refused, not worked on.
+MOST_ROWS = 200
+
 
 class Kind(StrEnum):
     """What kind of value an input takes."""
@@ -42,7 +45,7 @@ class Field:
 
     `least`, `above` and `most` bound a number; for a quantity they are in `unit`,
     which is also the unit a form offers first. `columns` are the fields of one row,
-    `fewest` how many rows there must be.
+    `fewest` how many rows there must be, `most_rows` how many there may.
     """
 
     name: str
@@ -56,6 +59,7 @@ class Field:
     optional: bool = False
     columns: tuple[Field, ...] = ()
     fewest: int = 1
+    most_rows: int = MOST_ROWS
     note: str = ""
 
     @property
@@ -77,7 +81,7 @@ class Field:
         if self.kind is Kind.CHOICE:
             return "one of " + ", ".join(self.choices)
         if self.kind is Kind.ROWS:
-            return f"at least {self.fewest} row{'s' if self.fewest != 1 else ''}"
+            return f"from {self.fewest} to {self.most_rows} rows"
         if self.kind in _PLAIN:
             return _PLAIN[self.kind]
         number = "a whole number" if self.kind is Kind.COUNT else "a number"
@@ -99,7 +103,7 @@ class Field:
             ("at most", self.most),
         ):
             if bound is not None:
-                yield f"{word} {bound:f}"
+                yield f"{word} {bound:,f}"
 
     def holds(self, value: Decimal) -> bool:
         """Return whether a number, in the field's own unit, lies in its range."""

@@ -2,7 +2,8 @@
 
 Plain values are what JSON holds: a quantity is `["3.06", "in"]`, a table a list of
 objects. Numbers come as text or as exact decimals; a binary float is refused, since
-it no longer is what was typed.
+it no longer is what was typed. What is longer than anything measured is refused before
+it is worked on: a number of a billion digits would keep the machine busy for a day.
 """
 
 from __future__ import annotations
@@ -12,10 +13,17 @@ from datetime import date, datetime
 from decimal import Decimal, InvalidOperation
 
 from project.domain.calculation import Calculation, Field, Given, Kind, Value
-from project.domain.editions import Departure, edition_of, resolve
-from project.domain.term_kinds import Shape, kind_of
+from project.domain.editions import EDITIONS, Departure, depart, resolve
+from project.domain.term_kinds import Shape, check_term, kind_of
+from project.domain.term_kinds import Value as TermValue
 from project.domain.terms import Terms
 from project.domain.units import Quantity
+from project.domain.verdict import Known, Source
+
+MOST_DIGITS = 40
+MOST_EXPONENT = 30
+MOST_LETTERS = 400
+FIRST_YEAR, LAST_YEAR = 1900, 2200
 
 
 class InputError(ValueError):
@@ -26,7 +34,8 @@ class InputError(ValueError):
 
     def __init__(self, errors: Mapping[str, str]) -> None:
         self.errors = dict(errors)
-        super().__init__("; ".join(f"{name}: {why}" for name, why in errors.items()))
+        lines = (f"{name}: {why}" if name else why for name, why in errors.items())
+        super().__init__("; ".join(lines))
 
 
 def read_inputs(fields: Sequence[Field], data: Mapping[str, object]) -> Given:
@@ -61,7 +70,7 @@ def _read(
     for name in data:
         if name not in names:
             allowed = f"allowed are {', '.join(names)}" if names else "it takes none"
-            errors[path + name] = f"no such input; {allowed}"
+            errors[path + _as_typed(name)] = f"no such input; {allowed}"
     values: dict[str, Value] = {}
     for field in fields:
         value = data.get(field.name)
@@ -86,8 +95,9 @@ def _rows(
     if not isinstance(value, list | tuple):
         errors[here] = f"{_as_typed(value)}; allowed is a list of rows"
         return ()
-    if len(value) < field.fewest:
-        errors[here] = f"{len(value)} given; needed is {field.allowed}"
+    if not field.fewest <= len(value) <= field.most_rows:
+        errors[here] = f"{len(value)} rows; allowed are {field.allowed}"
+        return ()
     rows = []
     for number, row in enumerate(value, start=1):
         if not isinstance(row, Mapping):
@@ -98,18 +108,32 @@ def _rows(
 
 
 def _as_typed(value: object) -> str:
-    if isinstance(value, list | tuple):
-        return " ".join(str(part) for part in value)
-    return str(value)
+    """Return what was typed, short enough to be read in a message."""
+    parts = value[:3] if isinstance(value, list | tuple) else (value,)
+    text = " ".join(str(part)[:_SHOWN] for part in parts)
+    return text if len(text) <= _SHOWN else f"{text[:_SHOWN]}…"
+
+
+_SHOWN = 60
 
 
 def _number(value: object) -> Decimal:
     if isinstance(value, bool | float) or not isinstance(value, str | int | Decimal):
         raise ValueError("a number as text is needed")
+    if isinstance(value, str) and len(value) > MOST_LETTERS:
+        raise ValueError("a number is needed")
     number = Decimal(value)
     if not number.is_finite():
         raise ValueError("a finite number is needed")
+    if abs(number.adjusted()) > MOST_EXPONENT or _digits(number) > MOST_DIGITS:
+        raise ValueError("a number that can be measured is needed")
     return number
+
+
+def _digits(number: Decimal) -> int:
+    exponent = number.as_tuple().exponent
+    # A trailing zero is a digit too: 0E-900000 would be written out in full.
+    return max(len(number.as_tuple().digits), abs(int(exponent)))
 
 
 def _value(field: Field, value: object) -> Value:
@@ -150,18 +174,25 @@ def _no() -> bool:
 
 
 def _day(_: Field, value: object) -> date:
-    return date.fromisoformat(str(value))
+    day = date.fromisoformat(str(value))
+    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+        raise ValueError("another century")
+    return day
 
 
 def _instant(_: Field, value: object) -> datetime:
     instant = datetime.fromisoformat(str(value))
     if instant.tzinfo is None:
         raise ValueError("a zone is needed")
+    if not FIRST_YEAR <= instant.year <= LAST_YEAR:
+        raise ValueError("another century")
     return instant
 
 
 def _words(_: Field, value: object) -> str:
-    return str(value)
+    if not isinstance(value, str) or len(value) > MOST_LETTERS:
+        raise ValueError("words are needed")
+    return value
 
 
 _READERS: Mapping[Kind, Callable[[Field, object], Value]] = {
@@ -176,63 +207,92 @@ _READERS: Mapping[Kind, Callable[[Field, object], Value]] = {
 }
 
 _ASKED = "asked for this calculation"
+_TYPED = Source("typed for this calculation", known=Known.TYPED)
 
 
 def read_terms(
     calculation: Calculation,
     *,
-    edition: str,
-    settings: Mapping[str, object],
+    edition: object,
+    settings: object,
     effective_on: date,
 ) -> Terms:
-    """Return the terms a calculation is made under: an edition, changed by name.
+    """Return the terms a calculation is made under, changed by name.
+
+    Parameters
+    ----------
+    edition
+        The key of an edition, or a contract's terms in force.
+    settings
+        Term name to the value that stands instead, as plain values.
+    effective_on
+        The day an edition's terms are resolved for.
 
     Empty terms for a calculation that asks none. Raises InputError for an unknown
     edition, a setting the calculation does not ask, or a value it may not have.
-    Source: project's choice; the values are the edition's.
+    Source: project's choice; the values are the edition's or the contract's.
     """
+    if not isinstance(settings, Mapping):
+        why = f"{_as_typed(settings)}; allowed is a setting's name to its value"
+        raise InputError({"settings": why})
     if not calculation.settings:
         if edition or settings:
             raise InputError({"edition": "this calculation asks no contract terms"})
         return Terms(0, "", effective_on, {})
+    base = edition if isinstance(edition, Terms) else _edition(edition, effective_on)
+    departures = _departures(calculation, settings)
     try:
-        edition_of(edition)
-    except ValueError as error:
-        raise InputError({"edition": str(error)}) from None
-    errors, departures = {}, {}
-    for name, value in settings.items():
-        if name not in calculation.settings:
-            allowed = ", ".join(calculation.settings)
-            errors[name] = f"not asked by this calculation; it asks {allowed}"
-            continue
-        try:
-            departures[name] = _departure(name, value)
-        except (ValueError, InvalidOperation):
-            why = f"{_as_typed(value)}; allowed is {kind_of(name).allowed}"
-            errors[name] = why
-    if errors:
-        raise InputError(errors)
-    try:
-        return resolve(
-            edition, revision=1, effective_on=effective_on, departures=departures
-        )
+        return depart(base, departures=departures)
     except ValueError as error:
         raise InputError({"settings": str(error)}) from None
 
 
+def _edition(key: object, effective_on: date) -> Terms:
+    if not isinstance(key, str) or key not in EDITIONS:
+        given = (
+            f"{_as_typed(key)}; allowed are" if key else "not given; needed is one of"
+        )
+        raise InputError({"edition": f"{given} {', '.join(EDITIONS)}"})
+    return resolve(key, revision=1, effective_on=effective_on, departures={})
+
+
+def _departures(
+    calculation: Calculation, settings: Mapping[str, object]
+) -> dict[str, Departure]:
+    errors, departures = {}, {}
+    for name, value in settings.items():
+        if name not in calculation.settings:
+            allowed = ", ".join(calculation.settings)
+            why = f"not asked by this calculation; it asks {allowed}"
+            errors[_as_typed(name)] = why
+            continue
+        try:
+            departures[name] = _departure(name, value)
+        except (ValueError, InvalidOperation):
+            errors[name] = f"{_as_typed(value)}; allowed is {kind_of(name).allowed}"
+    if errors:
+        raise InputError(errors)
+    return departures
+
+
 def _departure(name: str, value: object) -> Departure:
-    shape = kind_of(name).shape
+    typed, unit = _term_value(kind_of(name).shape, value)
+    check_term(name, typed, unit)
+    return Departure(typed, unit, _ASKED, _TYPED)
+
+
+def _term_value(shape: Shape, value: object) -> tuple[TermValue, str | None]:
     if value is None:
-        return Departure(None, None, _ASKED)
+        return None, None
     if shape is Shape.FLAG:
-        return Departure(_flag(_NOTHING, value), None, _ASKED)
+        return _flag(_NOTHING, value), None
     if shape is Shape.CHOICE:
-        return Departure(str(value), None, _ASKED)
+        return str(value), None
     if shape is Shape.NUMBER:
-        return Departure(_number(value), None, _ASKED)
+        return _number(value), None
     if not isinstance(value, list | tuple) or len(value) != 2:
         raise ValueError("a number and a unit are needed")
-    return Departure(_number(value[0]), str(value[1]), _ASKED)
+    return _number(value[0]), str(value[1])
 
 
 _NOTHING = Field("", "", Kind.FLAG)

@@ -34,6 +34,7 @@ class Known(StrEnum):
     CONTRACT = "contract"
     PRACTICE = "common practice, no source"
     PROJECT = "project's choice"
+    TYPED = "typed for this calculation"
     DERIVED = "derived"
 
 
