@@ -83,8 +83,11 @@ def _read(
             try:
                 values[field.name] = _value(field, value)
             except (ValueError, InvalidOperation):
-                why = f"{_as_typed(value)}; allowed is {field.allowed}"
-                errors[path + field.name] = why
+                bare = field.kind is Kind.QUANTITY and not isinstance(
+                    value, list | tuple
+                )
+                typed = _as_typed(value) + (" without a unit" if bare else "")
+                errors[path + field.name] = f"{typed}; allowed is {field.allowed}"
     return Given(values)
 
 
