@@ -13,7 +13,13 @@ from datetime import date, datetime
 from decimal import Decimal, InvalidOperation
 
 from project.domain.calculation import Calculation, Field, Given, Kind, Value
-from project.domain.editions import EDITIONS, Departure, depart, resolve
+from project.domain.editions import (
+    EDITIONS,
+    Departure,
+    depart,
+    own_terms,
+    to_be_given,
+)
 from project.domain.term_kinds import Shape, check_term, kind_of
 from project.domain.term_kinds import Value as TermValue
 from project.domain.terms import Terms
@@ -245,9 +251,21 @@ def read_terms(
     base = edition if isinstance(edition, Terms) else _edition(edition, effective_on)
     departures = _departures(calculation, settings)
     try:
-        return depart(base, departures=departures)
+        terms = depart(base, departures=departures)
     except ValueError as error:
         raise InputError({"settings": str(error)}) from None
+    _check_asked(calculation, terms)
+    return terms
+
+
+def _check_asked(calculation: Calculation, terms: Terms) -> None:
+    """Refuse settings that must be given and are not, of those this one asks."""
+    missing = [name for name in to_be_given(terms) if name in calculation.settings]
+    if missing:
+        needed = {name: kind_of(name).allowed for name in missing}
+        raise InputError(
+            {name: f"not given; needed is {what}" for name, what in needed.items()}
+        )
 
 
 def _edition(key: object, effective_on: date) -> Terms:
@@ -256,7 +274,7 @@ def _edition(key: object, effective_on: date) -> Terms:
             f"{_as_typed(key)}; allowed are" if key else "not given; needed is one of"
         )
         raise InputError({"edition": f"{given} {', '.join(EDITIONS)}"})
-    return resolve(key, revision=1, effective_on=effective_on, departures={})
+    return own_terms(key, revision=1, effective_on=effective_on)
 
 
 def _departures(
