@@ -25,7 +25,8 @@ from typing import Any
 
 from inspections.domain.calculations import CALCULATIONS
 from project.domain.calculation import Answer, Field, Kind
-from project.domain.calculation_reading import InputError, read_inputs, read_terms
+from project.domain.calculation_reading import InputError
+from project.domain.calculation_running import work
 from project.domain.term_kinds import Shape, kind_of
 from project.domain.units import Quantity, convert
 
@@ -47,9 +48,9 @@ def answer(row: Row) -> Answer:
     """Run a row's calculation. Raises InputError where its inputs are refused."""
     calculation = CALCULATIONS[row["calculation"]]
     edition, settings = _terms(row["terms"])
-    terms = read_terms(calculation, edition=edition, settings=settings, effective_on=ON)
     data = _given(calculation.fields, row["given"])
-    return calculation.run(read_inputs(calculation.fields, data), terms)
+    asked: dict[str, Any] = {"edition": edition, "settings": settings}
+    return work(calculation, data, **asked, effective_on=ON).answer
 
 
 def differs(row: Row) -> str:

@@ -7,6 +7,7 @@ read and what is from memory stands with each value, and at the head of each fam
 """
 
 from project.domain.editions.aci import ACI_318_19, ACI_506_2_13
+from project.domain.editions.comparing import Difference, differences
 from project.domain.editions.ibc import IBC_2009, IBC_2015, IBC_2018, ibc_section
 from project.domain.editions.metric import METRIC
 from project.domain.editions.public import (
@@ -42,10 +43,12 @@ __all__ = [
     "UFGS_03371",
     "UFGS_03371_METRIC",
     "Departure",
+    "Difference",
     "Edition",
     "aci_506_2_13_panels",
     "depart",
     "departing",
+    "differences",
     "edition_of",
     "from_plain",
     "ibc_section",

@@ -114,12 +114,13 @@ def ibc_section(year: int) -> Source:
     ('IBC 2012, 1910 (from memory)', 'IBC 2018, 1908 (read)')
     >>> ibc_section(2010)
     Traceback (most recent call last):
-    ValueError: IBC 2010: not a printing; allowed are 2000, 2003 and every third year
+    ValueError: year 2010: no printing of the IBC; allowed are 2000, 2003 and every
+        third year
     """
     first = _SECTIONS[0][0]
     if year < first or (year - first) % _PRINTED_EVERY:
         allowed = f"{first}, {first + _PRINTED_EVERY} and every third year"
-        raise ValueError(f"IBC {year}: not a printing; allowed are {allowed}")
+        raise ValueError(f"year {year}: no printing of the IBC; allowed are {allowed}")
     if year >= _INTO_ACI_318:
         return Source("IBC", "shotcrete by ACI 318, chapter 26", str(year))
     section = [number for since, number in _SECTIONS if since <= year][-1]

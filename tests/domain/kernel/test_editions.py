@@ -8,16 +8,29 @@ import pytest
 
 from project.domain.canonical import canonical
 from project.domain.editions import (
+    ACI_318_19,
+    ACI_506_2_13,
+    EDITIONS,
+    FHWA_1998,
     IBC_2018,
+    METRIC,
+    PROJECT,
+    UFGS_03371,
+    UFGS_03371_METRIC,
     Departure,
     aci_506_2_13_panels,
     departing,
+    differences,
     from_plain,
+    ibc_section,
     resolve,
     to_plain,
 )
-from project.domain.term_kinds import TERM_KINDS, Shape, check_term, shown
-from tests.support.tables import cases, rows
+from project.domain.editions.shapes import in_full
+from project.domain.term_kinds import TERM_KINDS, Shape, check_term
+from project.domain.terms import Terms
+from project.domain.verdict import Known
+from tests.support.outside import outside_rows
 
 ON = date(2026, 7, 1)
 
@@ -26,28 +39,109 @@ def _resolve(**departures):
     return resolve(IBC_2018.key, revision=1, effective_on=ON, departures=departures)
 
 
-@cases("ibc_2018_1908")
-def test_the_edition_says_what_its_source_says(row):
-    term = IBC_2018.values[row["name"]]
-    assert shown(term.value, term.unit) == " ".join(
-        part for part in (row["value"], row["unit"]) if part
+def _spoken_of(key):
+    """Return the terms of an edition that have a row with a value of their own."""
+    given = f"requirement_set={key}; term="
+    return {
+        row["given"].removeprefix(given)
+        for row in outside_rows()
+        if row["given"].startswith(given)
+        and not row["expected"].startswith("not given; ")
+    }
+
+
+@pytest.mark.parametrize("key", EDITIONS)
+def test_each_value_of_an_edition_has_a_row_and_the_rest_is_not_given(key):
+    named = _spoken_of(key)
+    for name, term in EDITIONS[key].values.items():
+        assert (term.value is None) == (name not in named), name
+
+
+@pytest.mark.parametrize("key", EDITIONS)
+def test_an_edition_speaks_of_every_term_and_says_only_what_it_may(key):
+    edition = EDITIONS[key]
+    assert edition.key == key
+    assert list(edition.values) == list(TERM_KINDS)
+    for name, term in edition.values.items():
+        if name not in edition.asks:
+            check_term(name, term.value, term.unit)
+        assert not term.departure
+        assert term.source.document
+
+
+@pytest.mark.parametrize("key", [key for key in EDITIONS if key != METRIC.key])
+def test_an_edition_with_choices_of_ours_can_stand_alone(key):
+    assert EDITIONS[key].asks == ()
+    terms = resolve(key, revision=1, effective_on=ON, departures={})
+    assert terms.edition == key
+    assert terms.departures == {}
+
+
+def test_a_document_is_not_said_to_be_read_where_only_its_quotation_was():
+    for name, term in ACI_318_19.values.items():
+        if term.source.document == "ACI 318":
+            assert term.source.known is Known.MEMORY, name
+    for name, term in ACI_506_2_13.values.items():
+        if term.source.known is Known.READ:
+            assert "as " in term.source.section, name
+
+
+def test_the_metric_set_gives_nothing_and_names_what_it_asks():
+    assert METRIC.not_given == tuple(TERM_KINDS)
+    required = [name for name, kind in TERM_KINDS.items() if kind.required]
+    with pytest.raises(ValueError, match=r"^edition metric: to be given") as caught:
+        resolve(METRIC.key, revision=1, effective_on=ON, departures={})
+    for name in required:
+        assert f"{name}, {TERM_KINDS[name].allowed}" in str(caught.value)
+
+
+def test_a_contract_that_gives_all_the_metric_set_asks_is_resolved():
+    typed = {
+        name: Departure(term.value, term.unit, "contract specification")
+        for name, term in IBC_2018.values.items()
+        if name in METRIC.asks
+    }
+    typed["panel_volume"] = Departure(Decimal(100), "m3", "contract specification")
+    terms = resolve(METRIC.key, revision=1, effective_on=ON, departures=typed)
+    assert set(terms.departures) == set(typed)
+    assert str(terms.quantity("panel_volume")) == "100 m3"
+    assert terms.quantity("restart_gap") is None
+    del typed["core_age"]
+    with pytest.raises(ValueError, match=r"contract: core_age, a number above 0 in"):
+        resolve(METRIC.key, revision=1, effective_on=ON, departures=typed)
+
+
+def test_a_name_that_is_no_term_has_no_place_in_an_edition():
+    with pytest.raises(ValueError, match=r"terms pannel_volume: not in the table"):
+        in_full({"pannel_volume": METRIC.values["panel_volume"]}, silent=PROJECT)
+
+
+@pytest.mark.parametrize("year", [1997, 2001, 2019])
+def test_a_year_without_a_printing_is_refused(year):
+    with pytest.raises(ValueError, match=rf"^year {year}: no printing of the IBC"):
+        ibc_section(year)
+
+
+def test_sets_differ_by_value_and_unit_and_not_by_source():
+    def only(name, edition):
+        return {name: edition.values[name]}
+
+    same = differences(
+        only("core_average", IBC_2018), after=only("core_average", ACI_318_19)
     )
-    assert term.source.known == row["known"]
-
-
-def test_what_the_edition_does_not_say_is_not_given():
-    named = {row["name"] for row in rows("ibc_2018_1908")}
-    for name, term in IBC_2018.values.items():
-        assert (term.value is None) == (name not in named)
-    assert str(IBC_2018.values["load_age"].source) == (
-        "IBC 2018, 1908 gives no value (from memory)"
+    assert same == ()
+    one = only("panel_volume", UFGS_03371)
+    other = only("panel_volume", UFGS_03371_METRIC)
+    (found,) = differences(one, after=other)
+    assert (found.name, found.before, found.after) == (
+        "panel_volume",
+        one["panel_volume"],
+        other["panel_volume"],
     )
-
-
-def test_every_value_of_the_edition_is_one_the_term_may_have():
-    assert set(IBC_2018.values) == set(TERM_KINDS)
-    for name, term in IBC_2018.values.items():
-        check_term(name, term.value, term.unit)
+    (gone,) = differences(one, after={})
+    assert gone.after is None
+    silent = only("panel_volume", FHWA_1998)
+    assert differences(silent, after={}) == ()
 
 
 def test_terms_are_resolved_in_full_and_depart_visibly():
@@ -210,6 +304,23 @@ def test_stored_terms_that_are_spoilt_are_refused(change, message):
     stored = to_plain({"core_count": IBC_2018.values["core_count"]})
     with pytest.raises(ValueError, match=message):
         from_plain({"core_count": {**stored["core_count"], **change}})
+
+
+def test_a_revision_older_than_a_term_still_reads():
+    """Its shares were of f_c, for so they were called; nothing else is read into it."""
+    young = ("strength_basis", "curing_pause", "clear_least", "load_age_waivable")
+    stored = {n: row for n, row in to_plain(IBC_2018.values).items() if n not in young}
+    terms = Terms(1, IBC_2018.key, ON, from_plain(stored))
+    assert terms.choice("strength_basis") == "f_c"
+    assert str(terms.source("strength_basis")) == (
+        "shares were of f_c before this was a term (contract)"
+    )
+    assert terms.choice("curing_pause") is None
+    assert terms.quantity("clear_least") is None
+    assert terms.flag("load_age_waivable") is None
+    assert terms.used("clear_least") == ()
+    alone = to_plain({"core_count": IBC_2018.values["core_count"]})
+    assert list(from_plain(alone)) == ["core_count"]
 
 
 def test_a_form_can_be_drawn_from_the_table():
