@@ -9,7 +9,7 @@ from django.utils.dateformat import format as dated
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from crews.domain.acceptance import Due
+from crews.domain.strength_set import Due
 from crews.domain.trade_words import DecisionOutcome, PanelKind
 from crews.queries.panels import CORED, PanelRow, SetRow
 from project.charts.stamps import STAMPS, Stamp, strength_stamp

@@ -1,31 +1,38 @@
-"""One drilled core as it was placed, measured and broken: facts, no judgement."""
+"""One core or cube as it was placed, measured and broken: facts, no judgement."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import KW_ONLY, dataclass
 from datetime import date, datetime
-from decimal import Decimal, localcontext
+from decimal import Context, Decimal
+from enum import StrEnum
 from functools import cache
 
 from project.domain.units import Quantity, convert
 from project.domain.verdict import Ref
 
-# Beyond these a figure is a slip of the pen, not a core (project's choice).
-_DIAMETER = (Quantity(Decimal(25), "mm"), Quantity(Decimal(300), "mm"))
-_LENGTH = (Quantity(Decimal(10), "mm"), Quantity(Decimal(1500), "mm"))
-_LOAD = (Quantity(Decimal("0.1"), "kN"), Quantity(Decimal(5000), "kN"))
-_STRENGTH = (Quantity(Decimal("0.1"), "MPa"), Quantity(Decimal(300), "MPa"))
-
+# Beyond these a figure is a slip of the pen, not a specimen (project's choice).
 RANGES: Mapping[str, tuple[Quantity, Quantity]] = {
-    "d1": _DIAMETER,
-    "d2": _DIAMETER,
-    "diameter": _DIAMETER,
-    "length": _LENGTH,
-    "length_drilled": _LENGTH,
-    "load": _LOAD,
-    "strength": _STRENGTH,
+    "d1": (Quantity(Decimal(25), "mm"), Quantity(Decimal(300), "mm")),
+    "d2": (Quantity(Decimal(25), "mm"), Quantity(Decimal(300), "mm")),
+    "diameter": (Quantity(Decimal(25), "mm"), Quantity(Decimal(300), "mm")),
+    "length": (Quantity(Decimal(10), "mm"), Quantity(Decimal(1500), "mm")),
+    "length_drilled": (Quantity(Decimal(10), "mm"), Quantity(Decimal(1500), "mm")),
+    "load": (Quantity(Decimal("0.1"), "kN"), Quantity(Decimal(5000), "kN")),
+    "strength": (Quantity(Decimal("0.1"), "MPa"), Quantity(Decimal(300), "MPa")),
+    "density": (Quantity(Decimal(500), "kg/m3"), Quantity(Decimal(5000), "kg/m3")),
 }
+
+# Enough digits that a quotient and its product give the strength back.
+DIGITS = Context(prec=34)
+
+
+class Specimen(StrEnum):
+    """What was broken: a drilled core or a sawn cube; one set holds one kind."""
+
+    CORE = "core"
+    CUBE = "cube"
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,16 +78,20 @@ def check_measure(field: str, quantity: Quantity) -> None:
 
 @dataclass(frozen=True, slots=True)
 class CoreTest:
-    """One core and, once it was tested, its test.
+    """One core, or one cube, and, once it was tested, its test.
 
     `diameter` is the nominal one the core was ordered with, `d1` and `d2` are
     measured at right angles, `length` is as tested (after sawing, grinding or
     capping), `load` the breaking load. A laboratory that states only a strength
     fills `strength`; with both, the two are compared. `reinforcement` and
     `conditioning` are empty where nobody stated them; `damage` is empty where none
-    was noted. `shape` is nothing for a core from the work itself.
+    was noted. `shape` is nothing for a core from the work itself. `density` is that
+    of lightweight concrete, where it is one.
 
-    Raises ValueError for a figure no core can have.
+    Of a cube `d1` and `d2` are the sides of the face the load bears on; it has no
+    diameter, no place and no length of its own to be judged.
+
+    Raises ValueError for a figure no core can have. Source: `RANGES`, project's choice.
     """
 
     core: str
@@ -93,6 +104,8 @@ class CoreTest:
     length_drilled: Quantity | None = None
     load: Quantity | None = None
     strength: Quantity | None = None
+    density: Quantity | None = None
+    specimen: Specimen = Specimen.CORE
     conditioning: str = ""
     reinforcement: str = ""
     damage: str = ""
@@ -130,14 +143,10 @@ class CoreTest:
         if length is None:
             return None
         diameter = self.mean_diameter(length.unit)
-        if diameter is None:
-            return None
-        with localcontext(prec=34):
-            return length.value / diameter
+        return None if diameter is None else DIGITS.divide(length.value, diameter)
 
     def mean_diameter(self, unit: str) -> Decimal | None:
         """Return the mean of the two measured diameters in a unit of length."""
         if self.d1 is None or self.d2 is None:
             return None
-        total = convert(self.d1, to=unit).value + convert(self.d2, to=unit).value
-        return total / 2
+        return (convert(self.d1, to=unit).value + convert(self.d2, to=unit).value) / 2

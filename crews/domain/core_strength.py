@@ -1,4 +1,4 @@
-"""The strength of one drilled core, and how that figure came about.
+"""The strength of one core or cube, and how that figure came about.
 
 Strength is the breaking load over the area, times a factor for short cores. The
 length over diameter and every step are kept unrounded; only the reported figure
@@ -7,11 +7,11 @@ is rounded, once, at the end.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
-from decimal import ROUND_HALF_EVEN, Decimal, localcontext
-from itertools import pairwise
+from decimal import ROUND_HALF_EVEN, Decimal
 
-from crews.domain.core_facts import CoreTest
+from crews.domain.core_facts import DIGITS, CoreTest, Specimen
 from project.domain.term_kinds import LD_175, LD_194
 from project.domain.terms import Terms
 from project.domain.units import Quantity, convert
@@ -23,42 +23,63 @@ C42_FACTOR = Source(
 )
 C42_AREA = Source("ASTM C42/C42M", "area from the mean of two diameters")
 C42_STRENGTH = Source("ASTM C42/C42M", "compressive strength of cores")
+CUBE_STRENGTH = Source(
+    "common practice, no source", "load over the loaded face", known=Known.PRACTICE
+)
 AS_STATED = Source("laboratory report", "strength as stated", known=Known.CONTRACT)
 
+# The circle's ratio, to fifty places.
 PI = Decimal("3.14159265358979323846264338327950288419716939937511")
 
-# Length over diameter -> factor. The last row is the end point of the older rule.
-FACTORS = tuple(
-    (Decimal(ratio), Decimal(factor))
-    for ratio, factor in (
-        ("1.00", "0.87"),
-        ("1.25", "0.93"),
-        ("1.50", "0.96"),
-        ("1.75", "0.98"),
-        ("2.00", "1.00"),
-    )
+# Length over diameter -> factor (ASTM C42/C42M, table read). The last row is the end
+# point of the older rule (from memory).
+FACTORS: tuple[tuple[Decimal, Decimal], ...] = (
+    (Decimal("1.00"), Decimal("0.87")),
+    (Decimal("1.25"), Decimal("0.93")),
+    (Decimal("1.50"), Decimal("0.96")),
+    (Decimal("1.75"), Decimal("0.98")),
+    (Decimal("2.00"), Decimal("1.00")),
 )
+# Not tested when shorter than its diameter as tested, or longer than 2.1 diameters
+# (ASTM C42/C42M, read as quoted).
 LD_LEAST, LD_MOST = Decimal("1.00"), Decimal("2.10")
-_LIMITS = {LD_175: Decimal("1.75"), LD_194: Decimal("1.94")}
 
-# Strength unit -> (length unit, force unit) whose quotient it is; step when reported.
+# Up to where a factor is applied. 1.75 or less: ASTM C39/C39M (from memory; a page
+# read says "less than"). Under 1.94 diameters: an older C42, UFGS 03371 (read).
+CORRECTED_UP_TO: Mapping[str, Decimal] = {
+    LD_175: Decimal("1.75"),
+    LD_194: Decimal("1.94"),
+}
+
+# Strength unit -> the step it is reported in (ASTM C42/C42M, from memory).
+REPORT_STEPS: Mapping[str, Decimal] = {"psi": Decimal(10), "MPa": Decimal("0.1")}
+
+# Strength unit -> the units of length and force whose quotient it is.
 _PARTS = {"psi": ("in", "lbf"), "MPa": ("mm", "N")}
-_STEPS = {"psi": Decimal(10), "MPa": Decimal("0.1")}
+# The settings every strength is made under.
+_SETTINGS = ("strength_unit", "ld_limit")
 
 
 def is_corrected(ld: Decimal, *, limit: str) -> bool:
     """Return whether a core of this length over diameter gets a factor.
 
-    `limit` is one of the term `ld_limit`: at exactly 1.75 the one still corrects, at
-    exactly 1.94 the other no longer does. Source: ASTM C42/C42M and C39/C39M, 1.75
-    or less (from memory); an older C42 and UFGS 03371, under 1.94 D (read).
+    Parameters
+    ----------
+    ld
+        Length over diameter [1].
+    limit
+        A word of the term `ld_limit`: at exactly 1.75 the one still corrects, at
+        exactly 1.94 the other no longer does.
+
+    Raises KeyError for another word. Source: ASTM C42/C42M and C39/C39M, 1.75 or less
+    (from memory); an older C42 and UFGS 03371, under 1.94 D (read).
 
     >>> is_corrected(Decimal("1.75"), limit="1.75 or less")
     True
     >>> is_corrected(Decimal("1.94"), limit="under 1.94")
     False
     """
-    most = _LIMITS[limit]
+    most = CORRECTED_UP_TO[limit]
     return ld <= most if limit == LD_175 else ld < most
 
 
@@ -91,7 +112,10 @@ def correction_factor(ld: Decimal, *, limit: str) -> Decimal:
 def _rows_around(
     ld: Decimal,
 ) -> tuple[tuple[Decimal, Decimal], tuple[Decimal, Decimal]]:
-    return next(pair for pair in pairwise(FACTORS) if ld <= pair[1][0])
+    above = 1
+    while FACTORS[above][0] < ld:
+        above += 1
+    return FACTORS[above - 1], FACTORS[above]
 
 
 def as_reported(strength: Quantity) -> Quantity:
@@ -119,29 +143,58 @@ def report_step(unit: str) -> Decimal:
     (Decimal('10'), Decimal('0.1'))
     """
     try:
-        return _STEPS[unit]
+        return REPORT_STEPS[unit]
     except KeyError:
-        allowed = ", ".join(_STEPS)
+        allowed = ", ".join(REPORT_STEPS)
         raise ValueError(f"strength unit {unit!r}: allowed are {allowed}") from None
 
 
 @dataclass(frozen=True, slots=True)
 class CoreStrength:
-    """A core's strength: unrounded, reported, and what it was made of.
+    """A core's or cube's strength, unrounded, with what it was made of.
 
-    Without a breaking load the laboratory's stated strength stands, and diameter,
-    area, length over diameter and factor are nothing.
+    Without a breaking load the laboratory's stated strength stands, and area, length
+    over diameter and factor are nothing; a cube has an area alone.
+
+    Source: `core_strength`.
+
+    >>> from datetime import date
+    >>> q = Quantity(Decimal("4444.4"), "psi")
+    >>> test = CoreTest("1", planned_age=28, strength=q)
+    >>> terms = Terms(1, "", date(2026, 7, 1), {})
+    >>> str(CoreStrength(q, test, "1.75 or less", terms).reported)
+    '4440 psi'
     """
 
-    core: str
     exact: Quantity
-    reported: Quantity
-    diameter: Quantity | None
-    area: Quantity | None
-    ld: Decimal | None
-    factor: Decimal | None
     test: CoreTest = field(repr=False)
     limit: str = field(repr=False)
+    terms: Terms = field(repr=False)
+    ld: Decimal | None = None
+    factor: Decimal | None = None
+
+    @property
+    def reported(self) -> Quantity:
+        """The strength as it is reported, rounded once."""
+        return as_reported(self.exact)
+
+    @property
+    def area(self) -> Quantity | None:
+        """The area the load bore on; nothing where the strength was stated."""
+        if self.test.load is None:
+            return None
+        unit, _ = _PARTS[self.exact.unit]
+        return Quantity(_area(self.test, unit), f"{unit}2")
+
+    @property
+    def otherwise(self) -> CoreStrength | None:
+        """The strength by the other limit of correction; nothing where both agree."""
+        if self.ld is None or self.factor is None:
+            return None
+        other = LD_194 if self.limit == LD_175 else LD_175
+        if correction_factor(self.ld, limit=other) == self.factor:
+            return None
+        return _made(self.test, self.exact.unit, other, self.terms)
 
     def working(self) -> Working:
         """Return how the figure came about, with its numbers put in."""
@@ -149,18 +202,19 @@ class CoreStrength:
         names = ("d1", "d2", "length", "load", "strength")
         given = ((name, getattr(test, name)) for name in names)
         return Working(
-            title=f"Strength of core {self.core}",
+            title=f"Strength of {test.specimen} {test.core}",
             inputs=tuple(Named(name, q) for name, q in given if q is not None),
             steps=_steps(self),
             exact=self.exact,
             reported=self.reported,
             rounding=f"once, at the end, to {report_step(self.exact.unit)} "
             f"{self.exact.unit}, ties to even",
+            settings=self.terms.used(*_SETTINGS),
         )
 
 
 def core_strength(test: CoreTest, *, terms: Terms) -> CoreStrength:
-    """Return the strength of one tested core, whether or not it may be counted.
+    """Return the strength of one tested core or cube, whether or not it may count.
 
     Parameters
     ----------
@@ -191,69 +245,96 @@ def core_strength(test: CoreTest, *, terms: Terms) -> CoreStrength:
     unit, limit = terms.choice("strength_unit"), terms.choice("ld_limit")
     if unit is None or limit is None:
         raise ValueError("terms: strength_unit and ld_limit must be given")
+    return _made(test, unit, limit, terms)
+
+
+def _made(test: CoreTest, unit: str, limit: str, terms: Terms) -> CoreStrength:
     if test.load is None:
-        return _as_stated(test, unit, limit)
+        if test.strength is None:
+            raise ValueError(f"core {test.core}: neither load nor strength is given")
+        return CoreStrength(convert(test.strength, to=unit), test, limit, terms)
     length_unit, force_unit = _PARTS[unit]
-    diameter, ld = test.mean_diameter(length_unit), test.over_diameter(test.length)
-    if diameter is None or ld is None:
+    area = _area(test, length_unit)
+    over_area = DIGITS.divide(convert(test.load, to=force_unit).value, area)
+    if test.specimen is Specimen.CUBE:
+        return CoreStrength(Quantity(over_area, unit), test, limit, terms)
+    ld = test.over_diameter(test.length)
+    if ld is None:
         raise ValueError(f"core {test.core}: d1, d2 and length are needed")
-    with localcontext(prec=34):
-        area = PI * diameter * diameter / 4
-        factor = correction_factor(ld, limit=limit)
-        exact = convert(test.load, to=force_unit).value / area * factor
-    strength = Quantity(exact, unit)
-    return CoreStrength(
-        core=test.core,
-        exact=strength,
-        reported=as_reported(strength),
-        diameter=Quantity(diameter, length_unit),
-        area=Quantity(area, f"{length_unit}2"),
-        ld=ld,
-        factor=factor,
-        test=test,
-        limit=limit,
-    )
+    factor = correction_factor(ld, limit=limit)
+    exact = Quantity(DIGITS.multiply(over_area, factor), unit)
+    return CoreStrength(exact, test, limit, terms, ld, factor)
 
 
-def _as_stated(test: CoreTest, unit: str, limit: str) -> CoreStrength:
-    if test.strength is None:
-        raise ValueError(f"core {test.core}: neither load nor strength is given")
-    exact = convert(test.strength, to=unit)
-    reported = as_reported(exact)
-    return CoreStrength(test.core, exact, reported, None, None, None, None, test, limit)
+def _area(test: CoreTest, unit: str) -> Decimal:
+    """Return the area the load bears on, in the square of a unit of length."""
+    if test.d1 is None or test.d2 is None:
+        raise ValueError(f"{test.specimen} {test.core}: d1 and d2 are needed")
+    first, second = convert(test.d1, to=unit).value, convert(test.d2, to=unit).value
+    if test.specimen is Specimen.CUBE:
+        return DIGITS.multiply(first, second)
+    diameter = (first + second) / 2
+    return DIGITS.divide(DIGITS.multiply(PI, diameter * diameter), Decimal(4))
 
 
 def _short(value: Decimal, places: str = "0.0001") -> str:
     return f"{value.quantize(Decimal(places)).normalize():f}"
 
 
+def _psi_places(unit: str) -> str:
+    return "0.1" if unit == "psi" else "0.001"
+
+
 def _steps(made: CoreStrength) -> tuple[Step, ...]:
-    diameter, area, ld, factor = made.diameter, made.area, made.ld, made.factor
-    if diameter is None or area is None or ld is None or factor is None:
+    square = made.area
+    if square is None:
         line = f"{made.test.strength} as the laboratory stated it"
         return (Step("strength", line, AS_STATED),)
     unit = made.exact.unit
     length_unit, force_unit = _PARTS[unit]
     d1, d2, length, load = _converted(made.test, length_unit, force_unit)
-    mean, round_area, ratio = _short(diameter.value), _short(area.value), _short(ld)
-    raw = _short(made.exact.value / factor, "0.1")
-    exact = _short(made.exact.value, "0.1" if unit == "psi" else "0.001")
+    area = _short(square.value)
+    exact = _short(made.exact.value, _psi_places(unit))
+    if made.ld is None or made.factor is None:
+        return (
+            Step("loaded face", f"{d1} × {d2} = {area} {length_unit}2", CUBE_STRENGTH),
+            Step("strength", f"{load} / {area} = {exact} {unit}", CUBE_STRENGTH),
+        )
+    mean = _short(made.test.mean_diameter(length_unit) or Decimal(0))
+    ratio, factor = _short(made.ld), made.factor
+    raw = _short(made.exact.value / factor, _psi_places(unit))
     return (
         Step("mean diameter", f"({d1} + {d2}) / 2 = {mean} {length_unit}", C42_AREA),
-        Step("area", f"π × {mean}² / 4 = {round_area} {length_unit}2", C42_AREA),
+        Step("area", f"π × {mean}² / 4 = {area} {length_unit}2", C42_AREA),
         Step("length over diameter", f"{length} / {mean} = {ratio}", C42_STRENGTH),
-        Step("factor", _factor_line(ld, factor, made.limit), C42_FACTOR),
-        Step("load over area", f"{load} / {round_area} = {raw} {unit}", C42_STRENGTH),
+        Step("factor", _factor_line(made.ld, factor, made.limit), C42_FACTOR),
+        Step("load over area", f"{load} / {area} = {raw} {unit}", C42_STRENGTH),
         Step("strength", f"{raw} × {_short(factor)} = {exact} {unit}", C42_STRENGTH),
+        *_other_step(made, raw),
     )
 
 
+def _other_step(made: CoreStrength, raw: str) -> tuple[Step, ...]:
+    """Show what the other limit would make of the same core, where they differ."""
+    other = made.otherwise
+    if other is None or other.factor is None:
+        return ()
+    unit = made.exact.unit
+    exact = _short(other.exact.value, _psi_places(unit))
+    line = f"{raw} × {_short(other.factor)} = {exact} {unit}"
+    name = f"not used: corrected {other.limit}, reported {other.reported}"
+    return (Step(name, line, C42_FACTOR),)
+
+
 def _converted(test: CoreTest, length_unit: str, force_unit: str) -> tuple[str, ...]:
+    """Return sides, length and load in the units of the strength, as text."""
     sizes = (test.d1, test.d2, test.length)
-    texts = [_short(convert(q, to=length_unit).value) for q in sizes if q is not None]
-    loads = (test.load,)
-    texts += [_short(convert(q, to=force_unit).value) for q in loads if q is not None]
-    return tuple(texts)
+    texts = ["" if q is None else _in(q, length_unit) for q in sizes]
+    return (*texts, "" if test.load is None else _in(test.load, force_unit))
+
+
+def _in(quantity: Quantity, unit: str) -> str:
+    return _short(convert(quantity, to=unit).value)
 
 
 def _factor_line(ld: Decimal, factor: Decimal, limit: str) -> str:

@@ -1,4 +1,4 @@
-"""May a core count towards strength? Asked before its strength is looked at.
+"""May a core or cube count towards strength? Asked before its strength is looked at.
 
 Every requirement is listed, met or not. A core that may not be tested or counted
 is "not testable"; what nobody stated is undecided once it was tested; an age off
@@ -12,7 +12,9 @@ from dataclasses import dataclass
 from datetime import timedelta
 from decimal import Decimal
 
-from crews.domain.core_facts import CorePlace, CoreTest, PanelShape
+from crews.domain.core_facts import CoreTest, Specimen
+from crews.domain.core_places import edge_source, edge_zone, from_edge
+from crews.domain.core_remarks import factor_range, other_limit
 from crews.domain.core_strength import (
     LD_LEAST,
     LD_MOST,
@@ -32,11 +34,17 @@ C42_LENGTH = Source(
 C1604_SOUND = Source(
     "ASTM C1604/C1604M", "reinforced and damaged cores, as quoted", known=Known.READ
 )
+C1140_CUBE = Source("ASTM C1140", "size of cubes, as quoted", known=Known.READ)
 C42_AGE = Source("common practice, no source", known=Known.PRACTICE)
 TERMS_OF_ORDER = Source("contract", known=Known.CONTRACT)
 
-# A core shorter than this share of its diameter before capping is not tested.
+# A core shorter than this share of its diameter before capping is not tested; a longer
+# one than 2.1 diameters is sawn to 1.9 to 2.1 (ASTM C42/C42M, read as quoted).
 DRILLED_LEAST = Decimal("0.95")
+SAWN_LEAST = Decimal("1.9")
+
+# The side of a cube (ASTM C1140, read as quoted).
+CUBE_SIDES = (Quantity(Decimal(2), "in"), Quantity(Decimal(4), "in"))
 
 # The worst first; a core without a flaw but not yet tested has no data.
 _ORDER = (State.NOT_TESTABLE, State.NO_DATA, State.UNDECIDED, State.CONDITION)
@@ -68,7 +76,10 @@ def core_validity(test: CoreTest, *, terms: Terms) -> Verdict:
         Give `core_diameter_least`, `edge_zone_depths`, `edge_zone_add`,
         `conditioning`, `core_after`; a term not given asks nothing.
 
-    Returns a verdict: pass, condition, undecided, not testable, no data.
+    Returns a verdict: pass, condition, undecided, not testable, no data. A factor used
+    beyond the concrete it is for, and the other limit of correction where it would
+    change the strength, are information and change nothing. Raises ValueError where
+    a load's strength cannot be computed for want of `strength_unit` or `ld_limit`.
 
     Source: ASTM C42/C42M and C1604/C1604M (as quoted, read), ASTM C1140 for the
     edge (from memory), the contract's terms for the rest.
@@ -86,7 +97,11 @@ def core_validity(test: CoreTest, *, terms: Terms) -> Verdict:
     >>> str(verdict.state), [reason.found for reason in verdict.unmet]
     ('not testable', ['0.967 diameters long as tested, too short'])
     """
-    reasons = (*_core_reasons(test, terms),)
+    return _validity(test, terms, _strength(test, terms))
+
+
+def _validity(test: CoreTest, terms: Terms, made: CoreStrength | None) -> Verdict:
+    reasons = (*_core_reasons(test, terms, made),)
     states = {reason.state for reason in reasons}
     state = next((state for state in _ORDER if state in states), State.PASS)
     return Verdict(state, "a core may count towards strength", reasons)
@@ -97,35 +112,63 @@ def examine(test: CoreTest, *, terms: Terms) -> Examined:
 
     Source: `core_validity` and `core_strength`.
     """
-    validity = core_validity(test, terms=terms)
-    return Examined(test, validity, _strength(test, terms))
+    made = _strength(test, terms)
+    return Examined(test, _validity(test, terms, made), made)
 
 
 def _strength(test: CoreTest, terms: Terms) -> CoreStrength | None:
     if not test.tested:
         return None
-    if test.load is not None:
+    if test.load is not None and _is_cube(test):
+        if test.d1 is None or test.d2 is None:
+            return None
+    elif test.load is not None:
         ratio = test.over_diameter(test.length)
         if ratio is None or not LD_LEAST <= ratio <= LD_MOST:
             return None
     return core_strength(test, terms=terms)
 
 
-def _core_reasons(test: CoreTest, terms: Terms) -> Iterator[Reason]:
+def _core_reasons(
+    test: CoreTest, terms: Terms, made: CoreStrength | None
+) -> Iterator[Reason]:
     found = (
         _was_tested(test),
-        _length(test),
-        _length_drilled(test),
-        _diameter(test, terms),
+        *(_size_of_cube(test) if _is_cube(test) else _size_of_core(test, terms)),
         _steel(test),
         _damage(test),
-        _edge(test, terms),
+        None if _is_cube(test) else _edge(test, terms),
         _conditioning(test, terms),
         _age(test),
         _coring(test, terms),
-        _stated(test, terms),
+        _stated(test, made),
+        *(() if made is None else (factor_range(made), other_limit(made))),
     )
     return (reason for reason in found if reason is not None)
+
+
+def _is_cube(test: CoreTest) -> bool:
+    return test.specimen is Specimen.CUBE
+
+
+def _size_of_core(test: CoreTest, terms: Terms) -> tuple[Reason | None, ...]:
+    return _length(test), _length_drilled(test), _diameter(test, terms)
+
+
+def _size_of_cube(test: CoreTest) -> tuple[Reason | None, ...]:
+    """Look at the smaller and the larger side; a cube has no other size."""
+    least, most = CUBE_SIDES
+    asked = f"a cube of {least} to {most}"
+    if test.d1 is None or test.d2 is None:
+        state = _size_unknown(test)
+        return (
+            _reason(test, "side", asked, state, "sides not given", C1140_CUBE, least),
+        )
+    sides = [convert(side, to=least.unit).value for side in (test.d1, test.d2)]
+    within = least.value <= min(sides) and max(sides) <= most.value
+    state = State.PASS if within else State.NOT_TESTABLE
+    found = f"sides {test.d1} and {test.d2}"
+    return (_reason(test, "side", asked, state, found, C1140_CUBE),)
 
 
 def _unknown(test: CoreTest) -> State:
@@ -153,13 +196,14 @@ def _length(test: CoreTest) -> Reason:
     if ratio is None or test.length is None:
         found, state = "length or diameters not given", _size_unknown(test)
         return _reason(test, "length", asked, state, found, C42_LENGTH)
-    nearer = LD_LEAST if ratio < Decimal("1.5") else LD_MOST
+    nearer = LD_LEAST if ratio - LD_LEAST < LD_MOST - ratio else LD_MOST
     state = State.PASS
     found = f"{beside(ratio, nearer, places=3)} diameters long as tested"
     if ratio < LD_LEAST:
         state, found = State.NOT_TESTABLE, f"{found}, too short"
     elif ratio > LD_MOST:
-        state, found = State.NOT_TESTABLE, f"{found}, to be sawn to 1.9 to 2.1"
+        saw = f"to be sawn to {SAWN_LEAST:f} to {LD_MOST.normalize():f}"
+        state, found = State.NOT_TESTABLE, f"{found}, {saw}"
     limit, over = _diameters(test, test.length, nearer)
     margin = over if nearer == LD_LEAST else Quantity(-over.value, over.unit)
     return _reason(test, "length", asked, state, found, C42_LENGTH, limit, margin)
@@ -230,31 +274,21 @@ def _damage(test: CoreTest) -> Reason:
 
 
 def _edge(test: CoreTest, terms: Terms) -> Reason | None:
-    depths, add = terms.decimal("edge_zone_depths"), terms.quantity("edge_zone_add")
-    if test.shape is None or (depths is None and add is None):
+    shape = test.shape
+    limit = None if shape is None else edge_zone(shape, terms=terms)
+    if shape is None or limit is None:
         return None
-    unit = test.shape.depth.unit
-    zone = (depths or Decimal(0)) * test.shape.depth.value
-    zone += Decimal(0) if add is None else convert(add, to=unit).value
-    limit = Quantity(zone, unit)
+    unit, source = limit.unit, edge_source(terms)
     asked = f"the core's edge at least {limit} from the panel's edge"
-    given = "edge_zone_depths" if depths is not None else "edge_zone_add"
-    source, diameter = terms.source(given), _nominal(test, unit)
+    diameter = _nominal(test, unit)
     if test.place is None or diameter is None:
         found = "place or diameter not given"
         return _reason(test, "edge zone", asked, _unknown(test), found, source, limit)
-    away = _from_edge(test.place, test.shape, unit) - diameter / 2
-    state = State.PASS if away >= zone else State.NOT_TESTABLE
+    away = from_edge(test.place, shape, diameter=Quantity(diameter, unit)).value
+    state = State.PASS if away >= limit.value else State.NOT_TESTABLE
     found = f"the core's edge {away.normalize():f} {unit} from the panel's edge"
-    margin = Quantity(away - zone, unit)
+    margin = Quantity(away - limit.value, unit)
     return _reason(test, "edge zone", asked, state, found, source, limit, margin)
-
-
-def _from_edge(place: CorePlace, shape: PanelShape, unit: str) -> Decimal:
-    x, y, length, width = (
-        convert(q, to=unit).value for q in (place.x, place.y, shape.length, shape.width)
-    )
-    return min(x, length - x, y, width - y)
 
 
 def _conditioning(test: CoreTest, terms: Terms) -> Reason | None:
@@ -299,12 +333,9 @@ def _coring(test: CoreTest, terms: Terms) -> Reason | None:
     return _reason(test, "coring", asked, state, found, source, least, margin)
 
 
-def _stated(test: CoreTest, terms: Terms) -> Reason | None:
+def _stated(test: CoreTest, made: CoreStrength | None) -> Reason | None:
     """Compare a stated strength with the load's, to one step of the report."""
-    if test.load is None or test.strength is None:
-        return None
-    made = _strength(test, terms)
-    if made is None:
+    if test.load is None or test.strength is None or made is None:
         return None
     unit = made.exact.unit
     stated = convert(test.strength, to=unit).value

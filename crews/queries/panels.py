@@ -13,9 +13,10 @@ from uuid import UUID
 
 from django.db.models import Q
 
-from crews.domain.acceptance import Due, StrengthSet, due, judge_set
+from crews.domain.acceptance import judge_set
 from crews.domain.core_facts import CorePlace, CoreTest, PanelShape
 from crews.domain.core_validity import Examined, examine
+from crews.domain.strength_set import Due, StrengthSet, due
 from crews.domain.trade_words import PanelKind
 from crews.models import Core, LabReport, LabResult, Panel, PanelJudgement
 from crews.queries.operator_files import own_firm

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 
-from crews.domain.acceptance import Due
+from crews.domain.strength_set import Due
 from crews.queries.panels import CORED, PanelRow, SetRow, panels
 from project.domain.units import Quantity
 from project.models import Job, Membership

@@ -16,7 +16,7 @@ from django.utils.translation import ngettext
 from crews.actions.laboratory import ResultEntry, amend_lab_report, enter_lab_report
 from crews.charts.standing import set_shown
 from crews.charts.strength import strength_chart
-from crews.domain.acceptance import Due
+from crews.domain.strength_set import Due
 from crews.forms.results import amended_table, result_table
 from crews.forms.tables import Table
 from crews.queries import choices

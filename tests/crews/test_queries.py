@@ -10,7 +10,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from crews.actions.panels import accept_substitute
-from crews.domain.acceptance import Due
+from crews.domain.strength_set import Due
 from crews.domain.trade_words import DecisionOutcome, PanelKind
 from crews.queries.ledger import ledger
 from crews.queries.operator_files import people_on

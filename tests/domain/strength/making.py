@@ -6,8 +6,8 @@ from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
-from crews.domain.acceptance import StrengthSet
 from crews.domain.core_facts import CorePlace, CoreTest, PanelShape
+from crews.domain.strength_set import StrengthSet
 from project.domain.editions import IBC_2018, Departure, resolve
 from project.domain.terms import Terms
 from project.domain.units import Quantity

@@ -9,8 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from crews.domain.acceptance import Due, due, judge_set
+from crews.domain.acceptance import judge_set
 from crews.domain.core_facts import CorePlace
+from crews.domain.strength_set import Due, due
 from project.domain.terms import Terms
 from project.domain.units import Quantity
 from project.domain.verdict import State

@@ -123,7 +123,7 @@ def test_a_core_without_load_and_strength_has_none():
 
 @pytest.mark.parametrize("field", ["d1", "d2", "length"])
 def test_a_load_without_a_size_is_not_guessed(field):
-    with pytest.raises(ValueError, match="d1, d2 and length are needed"):
+    with pytest.raises(ValueError, match=r"TP-901/3: d1.* needed$"):
         core_strength(make_core(**{field: None}), terms=make_terms())
 
 
