@@ -19,6 +19,7 @@ from inspections.views import (
     shifts,
     signing,
     today,
+    working,
 )
 
 _ENTRY = "sheets/<int:number>/entries/<str:kind>/<uuid:entry>"
@@ -118,4 +119,6 @@ urlpatterns = [
     path(f"{_PACKET}/issue/", packets.issue_packet, name="issue_packet"),
     path(f"{_PACKET}/revise/", packets.revise_packet, name="revise_packet"),
     path(f"{_PACKET}/file/", packets.packet_file, name="packet_file"),
+    path("working/", working.workings, name="workings"),
+    path("working/<slug:name>/", working.working, name="working"),
 ]

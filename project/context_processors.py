@@ -25,6 +25,12 @@ _INDEX = (
 )
 
 
+def _working_url(door: Any) -> str:
+    if not door.may(Ability.READ_JOB):
+        return ""
+    return reverse("workings", args=[door.job.code])
+
+
 def frame(request: HttpRequest) -> dict[str, Any]:
     """Return the frame's context; outside a job there is none but the clock."""
     door = getattr(request, "door", None)
@@ -48,5 +54,6 @@ def frame(request: HttpRequest) -> dict[str, Any]:
         "member": door.member,
         "now": door.now,
         "home_url": reverse("today", args=[door.job.code]),
+        "working_url": _working_url(door),
         "index_tabs": tabs,
     }

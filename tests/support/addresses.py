@@ -89,6 +89,7 @@ WORDS: dict[str, Any] = {
     "act": "correct",
     "longest": 320,
     "code": "OP-01",
+    "name": "core-strength",
 }
 _PACKET = {"number": 5, "revision": 0}
 OWN_WORDS: dict[str, dict[str, Any]] = {

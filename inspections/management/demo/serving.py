@@ -31,6 +31,8 @@ class DemoServer(BaseApplication):  # type: ignore[misc]
             "preload_app": True,
             "loglevel": "warning",
             "control_socket_disable": True,
+            # A calculation's table lies in its address; 4094 is room for half of one.
+            "limit_request_line": 8190,
             "when_ready": lambda _server: self.ready(),
         }
         for name, value in settings.items():

@@ -1,0 +1,381 @@
+"""The form of any calculation, drawn from what the calculation says it takes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+
+from django.http import QueryDict
+from django.utils.translation import gettext as _
+
+from inspections.forms.working_address import (
+    MOST_ROWS,
+    NOT_GIVEN,
+    Asked,
+    example_address,
+    read_address,
+)
+from project.charts.text import unit_text
+from project.domain.calculation import Calculation, Field, Kind
+from project.domain.calculation_reading import InputError
+from project.domain.calculation_running import Worked, work
+from project.domain.editions import EDITIONS, edition_of
+from project.domain.term_kinds import Shape, kind_of, shown
+from project.domain.terms import Terms
+from project.models import Job
+
+BLANK_ROWS, MORE_ROWS = 2, 5
+_IN_SI = {
+    "in": "mm", "ft": "m", "yd": "m", "in2": "mm2", "ft2": "m2", "ft3": "m3",
+    "yd3": "m3", "gal": "l", "lbf": "kN", "psi": "MPa", "F": "C", "mph": "km/h",
+    "lb/ft2/h": "kg/m2/h", "pcf": "kg/m3", "lb": "kg", "ft2/gal": "m2/l",
+    "cfm": "m3/min",
+}  # fmt: skip
+_IN_US = {
+    "mm": "in", "m": "ft", "mm2": "in2", "m2": "ft2", "m3": "yd3", "l": "gal",
+    "kN": "lbf", "N": "lbf", "MPa": "psi", "kPa": "psi", "Pa": "psi", "C": "F",
+    "km/h": "mph", "m/s": "mph", "kg/m2/h": "lb/ft2/h", "kg/m3": "pcf", "kg": "lb",
+    "m2/l": "ft2/gal", "m3/min": "cfm",
+}  # fmt: skip
+Choice = tuple[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One box of the form: its key in the address, what it offers, what was typed.
+
+    `draws` is how it is drawn: number, words, choice, day or instant.
+    """
+
+    key: str
+    label: str
+    draws: str
+    value: str = ""
+    choices: tuple[Choice, ...] = ()
+    unit_key: str = ""
+    unit: str = ""
+    units: tuple[Choice, ...] = ()
+    allowed: str = ""
+    note: str = ""
+    optional: bool = False
+    error: str = ""
+    hint: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One row of a table: its number, its boxes, and what is wrong with them."""
+
+    key: str
+    number: int
+    cells: tuple[Entry, ...]
+    error: str = ""
+
+    @property
+    def says(self) -> str:
+        """The identity of what says the row's faults."""
+        return f"{self.key}.says"
+
+    @property
+    def complaints(self) -> list[tuple[str, str]]:
+        """Every fault of the row with the label of its box."""
+        own = [("", self.error)] if self.error else []
+        return own + [(cell.label, cell.error) for cell in self.cells if cell.error]
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A table of the form: its rows, the units of its columns, and room for more."""
+
+    key: str
+    label: str
+    allowed: str
+    note: str
+    optional: bool
+    heads: tuple[Entry, ...]
+    lines: tuple[Line, ...]
+    may_grow: bool
+    error: str = ""
+
+    @property
+    def has_units(self) -> bool:
+        """Whether any column has a unit to choose."""
+        return any(head.units for head in self.heads)
+
+    @property
+    def width(self) -> int:
+        """How many columns there are, the row's number among them."""
+        return len(self.heads) + 1
+
+
+class WorkingForm:
+    """A calculation's form: what an address asks of it, judged and drawn again."""
+
+    def __init__(
+        self,
+        calculation: Calculation,
+        given: QueryDict,
+        *,
+        job: Job,
+        terms: Terms | None,
+        today: date,
+    ) -> None:
+        self.calculation, self.job, self.terms, self.today = (
+            calculation,
+            job,
+            terms,
+            today,
+        )
+        self.asked = read_address(calculation, given, zone=job.zone)
+        self.worked: Worked | None = None
+        self.errors: dict[str, str] = {}
+        # A page that only grows a table is not judged yet.
+        self.growing = self.asked.values.get("more", "")
+        if self.is_asked and not self.growing:
+            self._judge()
+
+    @property
+    def is_asked(self) -> bool:
+        """Whether the address asks for a figure, or for something there is not."""
+        asked = self.asked
+        return bool(asked.data or asked.settings or asked.errors or self._submitted)
+
+    @property
+    def _submitted(self) -> bool:
+        names = {field.name for field in self.calculation.fields}
+        return any(key.partition(".")[0] in names for key in self.asked.values)
+
+    @property
+    def example(self) -> str:
+        """The query string that fills the example in."""
+        return example_address(self.calculation, zone=self.job.zone)
+
+    def _judge(self) -> None:
+        asked = self.asked
+        key = asked.values.get("edition", "")
+        base: Terms | str = self.terms if self.terms and not key else key
+        self.errors = dict(asked.errors)
+        try:
+            self.worked = work(
+                self.calculation,
+                asked.data,
+                edition=base if self.calculation.settings else key,
+                settings=asked.settings,
+                effective_on=self.today,
+            )
+        except InputError as error:
+            found = {asked.typed_at(name): why for name, why in error.errors.items()}
+            self.errors = found | self.errors
+        if self.errors:
+            self.worked = None
+
+    @property
+    def faults(self) -> list[tuple[str, str]]:
+        """What is wrong and belongs to no box of the form."""
+        drawn = set(self._keys())
+        return [(key, why) for key, why in self.errors.items() if key not in drawn]
+
+    def _keys(self) -> Iterator[str]:
+        boxes = [*self.entries, *self.settings]
+        yield from (box.key for box in boxes if isinstance(box, Entry))
+        if self.calculation.settings:
+            yield "edition"
+        for table in self.entries:
+            if isinstance(table, Table):
+                yield table.key
+                for line in table.lines:
+                    yield line.key
+                    yield from (cell.key for cell in line.cells)
+
+    # --- Drawing --------------------------------------------------------------------
+
+    @property
+    def entries(self) -> list[Entry | Table]:
+        """Every input, in the calculation's own order."""
+        return [
+            self._table(field)
+            if field.kind is Kind.ROWS
+            else self._entry(field, field.name, f"{field.name}.unit")
+            for field in self.calculation.fields
+        ]
+
+    @property
+    def has_table(self) -> bool:
+        """Whether the form is as wide as a page."""
+        return any(field.kind is Kind.ROWS for field in self.calculation.fields)
+
+    def _entry(self, field: Field, key: str, unit_key: str) -> Entry:
+        quantity = field.kind is Kind.QUANTITY
+        return Entry(
+            key=key,
+            label=field.label,
+            draws=_draws(field, self.asked, key),
+            value=self.asked.values.get(key, ""),
+            choices=_choices(field),
+            unit_key=unit_key if quantity else "",
+            unit=self._unit(field, unit_key) if quantity else "",
+            units=self._units(field) if quantity else (),
+            allowed=field.allowed,
+            note=field.note,
+            optional=field.optional,
+            error=self.errors.get(key, ""),
+            hint=self.job.zone if field.kind is Kind.INSTANT else "",
+        )
+
+    def _unit(self, field: Field, unit_key: str) -> str:
+        typed = self.asked.values.get(unit_key, "")
+        return typed if typed in field.units else self._first(field)
+
+    def _first(self, field: Field) -> str:
+        """Return the unit a form offers first: the job's system's."""
+        system = _IN_SI if self.job.unit_system == "SI" else _IN_US
+        other = system.get(field.unit, field.unit)
+        return other if other in field.units else field.unit
+
+    def _units(self, field: Field) -> tuple[Choice, ...]:
+        first = self._first(field)
+        ordered = (first, *(unit for unit in field.units if unit != first))
+        return tuple((unit, _unit_word(unit)) for unit in ordered)
+
+    def _table(self, field: Field) -> Table:
+        shown_rows = self._shown(field)
+        most = min(field.most_rows, MOST_ROWS)
+        heads = tuple(
+            self._entry(column, f"{field.name}.{column.name}", _unit_of(field, column))
+            for column in field.columns
+        )
+        return Table(
+            key=field.name,
+            label=field.label,
+            allowed=field.allowed,
+            note=field.note,
+            optional=field.optional,
+            heads=heads,
+            lines=tuple(self._line(field, n) for n in range(1, shown_rows + 1)),
+            may_grow=shown_rows < most,
+            error=self.errors.get(field.name, ""),
+        )
+
+    def _shown(self, field: Field) -> int:
+        """Return how many rows are drawn: those typed, and room for a few more."""
+        most = min(field.most_rows, MOST_ROWS)
+        kept = self.asked.values.get(f"rows.{field.name}", "")
+        before = (
+            int(kept) if kept.isascii() and kept.isdecimal() and len(kept) < 4 else 0
+        )
+        last = max(self.asked.lines[field.name], default=0)
+        room = max(before, last, field.fewest + BLANK_ROWS if not last else last + 1)
+        if self.growing == field.name:
+            room += MORE_ROWS
+        return min(room, most)
+
+    def _line(self, table: Field, number: int) -> Line:
+        key = f"{table.name}.{number}"
+        cells = (
+            self._entry(column, f"{key}.{column.name}", _unit_of(table, column))
+            for column in table.columns
+        )
+        # Units stand once, above the column.
+        bare = tuple(replace(cell, units=()) for cell in cells)
+        return Line(key, number, bare, self.errors.get(key, ""))
+
+    # --- Terms ----------------------------------------------------------------------
+
+    @property
+    def edition(self) -> Entry:
+        """Which terms: the contract's, or an edition's."""
+        contract = _("no terms are in force today: choose an edition")
+        if self.terms is not None:
+            contract = _(
+                "this contract's terms today, revision %(n)s, from %(edition)s"
+            )
+            told = {"n": self.terms.revision, "edition": edition_name(self.terms)}
+            contract %= told
+        editions = ((key, each.name) for key, each in EDITIONS.items())
+        return Entry(
+            key="edition",
+            label=_("Terms"),
+            draws="choice",
+            value=self.asked.values.get("edition", ""),
+            choices=(("", contract), *editions),
+            optional=self.terms is not None,
+            error=self.errors.get("edition", ""),
+        )
+
+    @property
+    def settings(self) -> list[Entry]:
+        """Every setting the calculation asks, each with what is in force."""
+        base = self._base()
+        return [self._setting(name, base) for name in self.calculation.settings]
+
+    def _base(self) -> Terms | None:
+        key = self.asked.values.get("edition", "")
+        if not key or key not in EDITIONS:
+            return self.terms
+        return Terms(1, key, self.today, EDITIONS[key].values)
+
+    def _setting(self, name: str, base: Terms | None) -> Entry:
+        kind, key = kind_of(name), f"settings.{name}"
+        term = base.values.get(name) if base else None
+        now = shown(term.value, term.unit) if term else NOT_GIVEN
+        as_is = _("as in force: %(value)s") % {"value": now}
+        source = f"{term.source}" if term else ""
+        asked = kind.shape in (Shape.CHOICE, Shape.FLAG)
+        words = kind.choices if kind.shape is Shape.CHOICE else ("yes", "no")
+        taken = () if kind.required else (NOT_GIVEN,)
+        units = tuple((unit, _unit_word(unit)) for unit in kind.units)
+        unit = self.asked.values.get(f"{key}.unit") or (term.unit if term else "") or ""
+        return Entry(
+            key=key,
+            label=kind.label,
+            draws="choice" if asked else "number",
+            value=self.asked.values.get(key, ""),
+            choices=(("", as_is), *((w, w) for w in (*words, *taken))) if asked else (),
+            unit_key=f"{key}.unit" if units else "",
+            unit=unit if unit in kind.units else "",
+            units=units,
+            note=kind.note,
+            optional=True,
+            error=self.errors.get(key, ""),
+            hint=source if asked else f"{as_is}, {source}",
+        )
+
+
+def edition_name(terms: Terms) -> str:
+    """Return the printed name of the edition that terms start from."""
+    try:
+        return edition_of(terms.edition).name
+    except ValueError:
+        return terms.edition
+
+
+def _unit_of(table: Field, column: Field) -> str:
+    return f"{table.name}.{column.name}.unit"
+
+
+def _unit_word(unit: str) -> str:
+    return unit_text(unit) or _("ratio")
+
+
+def _choices(field: Field) -> tuple[Choice, ...]:
+    words: Mapping[Kind, tuple[str, ...]] = {
+        Kind.CHOICE: field.choices,
+        Kind.FLAG: ("yes", "no"),
+    }
+    if field.kind not in words:
+        return ()
+    # Nothing is chosen for anybody: a first word taken by itself is no answer.
+    return (("", ""), *((word, word) for word in words[field.kind]))
+
+
+def _draws(field: Field, asked: Asked, key: str) -> str:
+    if field.kind in (Kind.CHOICE, Kind.FLAG):
+        return "choice"
+    if field.kind is Kind.DAY:
+        return "day"
+    if field.kind is Kind.INSTANT:
+        # The browser's own box takes no offset; where one is asked for, words do.
+        plain = len(asked.values.get(key, "")) <= len("2026-08-13T07:10:00")
+        return "instant" if plain and key not in asked.errors else "words"
+    return "words" if field.kind is Kind.WORDS else "number"
