@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 
 from django.http import QueryDict
@@ -16,7 +16,16 @@ from inspections.forms.working_address import (
     example_address,
     read_address,
 )
-from project.charts.text import unit_text
+from inspections.forms.working_boxes import (
+    Choice,
+    Entry,
+    Line,
+    Table,
+    first_unit,
+    offered_units,
+    unit_word,
+    usual_unit,
+)
 from project.domain.calculation import Calculation, Field, Kind
 from project.domain.calculation_reading import InputError
 from project.domain.calculation_running import Worked, work
@@ -25,88 +34,7 @@ from project.domain.term_kinds import Shape, kind_of, shown
 from project.domain.terms import Terms
 from project.models import Job
 
-BLANK_ROWS, MORE_ROWS = 2, 5
-_IN_SI = {
-    "in": "mm", "ft": "m", "yd": "m", "in2": "mm2", "ft2": "m2", "ft3": "m3",
-    "yd3": "m3", "gal": "l", "lbf": "kN", "psi": "MPa", "F": "C", "mph": "km/h",
-    "lb/ft2/h": "kg/m2/h", "pcf": "kg/m3", "lb": "kg", "ft2/gal": "m2/l",
-    "cfm": "m3/min",
-}  # fmt: skip
-_IN_US = {
-    "mm": "in", "m": "ft", "mm2": "in2", "m2": "ft2", "m3": "yd3", "l": "gal",
-    "kN": "lbf", "N": "lbf", "MPa": "psi", "kPa": "psi", "Pa": "psi", "C": "F",
-    "km/h": "mph", "m/s": "mph", "kg/m2/h": "lb/ft2/h", "kg/m3": "pcf", "kg": "lb",
-    "m2/l": "ft2/gal", "m3/min": "cfm",
-}  # fmt: skip
-Choice = tuple[str, str]
-
-
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """One box of the form: its key in the address, what it offers, what was typed.
-
-    `draws` is how it is drawn: number, words, choice, day or instant.
-    """
-
-    key: str
-    label: str
-    draws: str
-    value: str = ""
-    choices: tuple[Choice, ...] = ()
-    unit_key: str = ""
-    unit: str = ""
-    units: tuple[Choice, ...] = ()
-    allowed: str = ""
-    note: str = ""
-    optional: bool = False
-    error: str = ""
-    hint: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """One row of a table: its number, its boxes, and what is wrong with them."""
-
-    key: str
-    number: int
-    cells: tuple[Entry, ...]
-    error: str = ""
-
-    @property
-    def says(self) -> str:
-        """The identity of what says the row's faults."""
-        return f"{self.key}.says"
-
-    @property
-    def complaints(self) -> list[tuple[str, str]]:
-        """Every fault of the row with the label of its box."""
-        own = [("", self.error)] if self.error else []
-        return own + [(cell.label, cell.error) for cell in self.cells if cell.error]
-
-
-@dataclass(frozen=True, slots=True)
-class Table:
-    """A table of the form: its rows, the units of its columns, and room for more."""
-
-    key: str
-    label: str
-    allowed: str
-    note: str
-    optional: bool
-    heads: tuple[Entry, ...]
-    lines: tuple[Line, ...]
-    may_grow: bool
-    error: str = ""
-
-    @property
-    def has_units(self) -> bool:
-        """Whether any column has a unit to choose."""
-        return any(head.units for head in self.heads)
-
-    @property
-    def width(self) -> int:
-        """How many columns there are, the row's number among them."""
-        return len(self.heads) + 1
+BLANK_ROWS, MORE_ROWS, FEW_SETTINGS = 2, 5, 4
 
 
 class WorkingForm:
@@ -215,7 +143,7 @@ class WorkingForm:
             choices=_choices(field),
             unit_key=unit_key if quantity else "",
             unit=self._unit(field, unit_key) if quantity else "",
-            units=self._units(field) if quantity else (),
+            units=offered_units(field, self.job.unit_system) if quantity else (),
             allowed=field.allowed,
             note=field.note,
             optional=field.optional,
@@ -225,18 +153,9 @@ class WorkingForm:
 
     def _unit(self, field: Field, unit_key: str) -> str:
         typed = self.asked.values.get(unit_key, "")
-        return typed if typed in field.units else self._first(field)
-
-    def _first(self, field: Field) -> str:
-        """Return the unit a form offers first: the job's system's."""
-        system = _IN_SI if self.job.unit_system == "SI" else _IN_US
-        other = system.get(field.unit, field.unit)
-        return other if other in field.units else field.unit
-
-    def _units(self, field: Field) -> tuple[Choice, ...]:
-        first = self._first(field)
-        ordered = (first, *(unit for unit in field.units if unit != first))
-        return tuple((unit, _unit_word(unit)) for unit in ordered)
+        return (
+            typed if typed in field.units else first_unit(field, self.job.unit_system)
+        )
 
     def _table(self, field: Field) -> Table:
         shown_rows = self._shown(field)
@@ -287,9 +206,7 @@ class WorkingForm:
         """Which terms: the contract's, or an edition's."""
         contract = _("no terms are in force today: choose an edition")
         if self.terms is not None:
-            contract = _(
-                "this contract's terms today, revision %(n)s, from %(edition)s"
-            )
+            contract = _("this contract's today, revision %(n)s, from %(edition)s")
             told = {"n": self.terms.revision, "edition": edition_name(self.terms)}
             contract %= told
         editions = ((key, each.name) for key, each in EDITIONS.items())
@@ -302,6 +219,12 @@ class WorkingForm:
             optional=self.terms is not None,
             error=self.errors.get("edition", ""),
         )
+
+    @property
+    def shows_settings(self) -> bool:
+        """Whether the settings lie open: they are few, or one is changed or refused."""
+        few = len(self.calculation.settings) <= FEW_SETTINGS
+        return few or any(each.value or each.error for each in self.settings)
 
     @property
     def settings(self) -> list[Entry]:
@@ -324,8 +247,8 @@ class WorkingForm:
         asked = kind.shape in (Shape.CHOICE, Shape.FLAG)
         words = kind.choices if kind.shape is Shape.CHOICE else ("yes", "no")
         taken = () if kind.required else (NOT_GIVEN,)
-        units = tuple((unit, _unit_word(unit)) for unit in kind.units)
-        unit = self.asked.values.get(f"{key}.unit") or (term.unit if term else "") or ""
+        units = tuple((unit, unit_word(unit)) for unit in kind.units)
+        unit = self.asked.values.get(f"{key}.unit") or (term.unit if term else None)
         return Entry(
             key=key,
             label=kind.label,
@@ -333,7 +256,9 @@ class WorkingForm:
             value=self.asked.values.get(key, ""),
             choices=(("", as_is), *((w, w) for w in (*words, *taken))) if asked else (),
             unit_key=f"{key}.unit" if units else "",
-            unit=unit if unit in kind.units else "",
+            unit=unit
+            if unit in kind.units
+            else usual_unit(kind.units, self.job.unit_system),
             units=units,
             note=kind.note,
             optional=True,
@@ -352,10 +277,6 @@ def edition_name(terms: Terms) -> str:
 
 def _unit_of(table: Field, column: Field) -> str:
     return f"{table.name}.{column.name}.unit"
-
-
-def _unit_word(unit: str) -> str:
-    return unit_text(unit) or _("ratio")
 
 
 def _choices(field: Field) -> tuple[Choice, ...]:
