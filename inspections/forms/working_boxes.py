@@ -83,6 +83,11 @@ class Table:
     error: str = ""
 
     @property
+    def typed(self) -> list[Line]:
+        """The rows in which something was typed."""
+        return [line for line in self.lines if any(c.value for c in line.cells)]
+
+    @property
     def has_units(self) -> bool:
         """Whether any column has a unit to choose."""
         return any(head.units for head in self.heads)

@@ -88,7 +88,7 @@ def test_an_edition_stands_instead_of_the_contract(visitor):
 def test_each_calculation_has_a_page_and_its_example_a_figure(visitor, name):
     blank = visitor.get("working", name)
     assert blank.status_code == 200
-    link = re.search(r'href="\?([^"]*)#figure"', blank.content.decode())
+    link = re.search(r'href="\?([^"]*)#the-figure"', blank.content.decode())
     assert link is not None
     asked = dict(parse_qsl(link[1].replace("&amp;", "&")))
     page = visitor.get("working", name, **asked)
@@ -149,6 +149,15 @@ def test_a_table_grows_and_keeps_what_was_typed(visitor, every_kind):
     assert made.context["answer"].verdict is not None
     assert "Not all of it." in words(made)
     assert "Nobody is to trust this." in words(made)
+
+
+def test_paper_has_every_input_though_the_form_does_not_stand_there(visitor, every_kind):
+    asked = example("every-kind") | {"note": "by hand", "day": "2026-08-13"}
+    html = visitor.get("working", "every-kind", **asked).content.decode()
+    (paper,) = re.findall(r'<section class="print-only".*?</section>', html, re.S)
+    for typed in ("4500 psi", "2026-08-13T07:10", "America/Denver", "by hand", "76 mm"):
+        assert typed in re.sub(r"\s+", " ", paper)
+    assert '<div class="left screen-only">' in html
 
 
 def test_a_fault_of_a_row_names_row_and_column(visitor, every_kind):
