@@ -187,7 +187,9 @@ def _was_tested(test: CoreTest) -> Reason:
     found = "tested" if test.tested else "not tested"
     if test.tested and test.tested_on is not None:
         found = f"tested on {test.tested_on}"
-    return _reason(test, "test", "the core was tested", state, found, TERMS_OF_ORDER)
+    return _reason(
+        test, "test", f"the {test.specimen} was tested", state, found, TERMS_OF_ORDER
+    )
 
 
 def _length(test: CoreTest) -> Reason:
@@ -256,7 +258,7 @@ def _diameter(test: CoreTest, terms: Terms) -> Reason | None:
 
 
 def _steel(test: CoreTest) -> Reason:
-    asked = "no reinforcement in a core tested for strength"
+    asked = f"no reinforcement in a {test.specimen} tested for strength"
     if not test.reinforcement:
         state, found = _unknown(test), "reinforcement not stated"
     elif test.reinforcement == CoreReinforcement.NONE:
@@ -267,7 +269,7 @@ def _steel(test: CoreTest) -> Reason:
 
 
 def _damage(test: CoreTest) -> Reason:
-    asked = "a damaged core is not tested for strength"
+    asked = f"a damaged {test.specimen} is not tested for strength"
     state = State.NOT_TESTABLE if test.damage else State.PASS
     found = f"damaged: {test.damage}" if test.damage else "no damage noted"
     return _reason(test, "damage", asked, state, found, C1604_SOUND)

@@ -2,11 +2,21 @@
 
 from __future__ import annotations
 
-from crews.domain.worked import core_strength
+from crews.domain.worked import (
+    control,
+    core_places,
+    core_sets,
+    core_strength,
+    statistics,
+)
 from project.domain.calculation import by_name
 from project.domain.worked import editions
 
 CALCULATIONS = by_name(
     core_strength.CALCULATIONS,
+    core_sets.CALCULATIONS,
+    core_places.CALCULATIONS,
+    statistics.CALCULATIONS,
+    control.CALCULATIONS,
     editions.CALCULATIONS,
 )

@@ -10,50 +10,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from crews.domain.core_facts import Specimen
 from crews.domain.core_strength import (
     FACTORS,
     PI,
     as_reported,
     core_strength,
-    correction_factor,
 )
 from project.domain.units import Quantity
 from tests.domain.strength.making import inches, make_core, make_terms, stated
-from tests.support.tables import cases
 
 UNITS: Any = pint.UnitRegistry()
-
-
-def _close(value: Decimal, row: dict[str, str], column: str, tolerance: str) -> bool:
-    return abs(value - Decimal(row[column])) <= Decimal(tolerance)
-
-
-@cases("strength/factors")
-def test_factor(row):
-    if row["factor"] == "refused":
-        with pytest.raises(ValueError, match=r"1\.00 to 2\.10 is valid"):
-            correction_factor(Decimal(row["ld"]), limit=row["limit"])
-        return
-    made = correction_factor(Decimal(row["ld"]), limit=row["limit"])
-    assert _close(made, row, "factor", row["tolerance"])
-
-
-@cases("strength/cores")
-def test_worked_core(row):
-    sizes = {
-        name: Quantity(Decimal(row[name]), row["length_unit"])
-        for name in ("d1", "d2", "length")
-    }
-    load = Quantity(Decimal(row["load"]), row["load_unit"])
-    core = make_core(**sizes, load=load, diameter=None, place=None, shape=None)
-    terms = make_terms(ld_limit=row["limit"], strength_unit=row["unit"])
-    made = core_strength(core, terms=terms)
-    assert made.ld is not None
-    assert made.factor is not None
-    assert _close(made.ld, row, "ld", "0.0005")
-    assert _close(made.factor, row, "factor", "0.0005")
-    assert _close(made.exact.value / made.factor, row, "raw", row["tolerance"])
-    assert made.reported == Quantity(Decimal(row["reported"]), row["unit"])
 
 
 def test_pi_is_pi():
@@ -119,6 +86,28 @@ def test_a_stated_strength_stands_without_sizes():
 def test_a_core_without_load_and_strength_has_none():
     with pytest.raises(ValueError, match="neither load nor strength"):
         core_strength(make_core(load=None), terms=make_terms())
+
+
+def test_the_working_shows_what_the_other_limit_would_make_of_the_core():
+    core = make_core(length=inches("5.30"), load=Quantity(Decimal(32000), "lbf"))
+    working = core_strength(core, terms=make_terms()).working()
+    assert working.steps[-1].name == "not used: corrected under 1.94, reported 4440 psi"
+    assert working.steps[-1].line == "4527.1 × 0.9813 = 4442.6 psi"
+    assert working.reported == Quantity(Decimal(4530), "psi")
+    used = {(one.term, one.value) for one in working.settings}
+    assert used == {("strength_unit", "psi"), ("ld_limit", "1.75 or less")}
+
+
+def test_a_cube_has_an_area_and_no_factor():
+    side = inches("3.00")
+    cube = make_core(specimen=Specimen.CUBE, d1=side, d2=side, length=None)
+    made = core_strength(cube, terms=make_terms())
+    assert (made.ld, made.factor, made.otherwise) == (None, None, None)
+    assert [step.line for step in made.working().steps] == [
+        "3 × 3 = 9 in2",
+        "38500 / 9 = 4277.8 psi",
+    ]
+    assert made.working().title == "Strength of cube TP-901/3"
 
 
 @pytest.mark.parametrize("field", ["d1", "d2", "length"])

@@ -1,11 +1,10 @@
 """May a core count? Each requirement alone, exactly on its limit and either side."""
 
-from datetime import timedelta
 from decimal import Decimal
 
 import pytest
 
-from crews.domain.core_facts import CorePlace, PanelShape
+from crews.domain.core_facts import CorePlace, PanelShape, Specimen
 from crews.domain.core_validity import core_validity, examine
 from project.domain.units import Quantity
 from project.domain.verdict import Ref, State
@@ -17,35 +16,6 @@ from tests.domain.strength.making import (
     stated,
     untested,
 )
-from tests.support.tables import cases
-
-
-def _changed(row):
-    given = {
-        name: inches(row[name])
-        for name in ("length", "length_drilled", "diameter")
-        if row[name]
-    }
-    for name in ("reinforcement", "damage", "conditioning"):
-        if row[name]:
-            given[name] = row[name].replace("-", "")
-    if row["tested_after_d"]:
-        given["tested_after_d"] = int(row["tested_after_d"])
-    if row["cored_after_h"]:
-        seconds = Decimal(row["cored_after_h"]) * 3600
-        given["drilled_at"] = SHOT_AT + timedelta(seconds=round(seconds))
-    if row["x"]:
-        given["place"] = CorePlace(inches(row["x"]), inches(row["y"]))
-    return given
-
-
-@cases("strength/validity")
-def test_each_requirement_alone(row):
-    verdict = core_validity(make_core(**_changed(row)), terms=make_terms())
-    assert verdict.state == row["state"]
-    assert [reason.key for reason in verdict.unmet] == (
-        [row["key"]] if row["key"] else []
-    )
 
 
 def test_every_reason_is_listed_and_the_worst_decides():
@@ -198,6 +168,35 @@ def test_the_nominal_diameter_is_what_places_are_laid_out_for():
     unknown = make_core(**cut, diameter=None)
     assert core_validity(laid_out, terms=make_terms()).state is State.PASS
     assert core_validity(unknown, terms=make_terms()).state is State.NOT_TESTABLE
+
+
+def test_a_cube_is_asked_for_its_sides_and_not_for_a_length_or_a_place():
+    cube = make_core(specimen=Specimen.CUBE, length=None, place=None, diameter=None)
+    verdict = core_validity(cube, terms=make_terms())
+    assert verdict.state is State.PASS
+    keys = {reason.key for reason in verdict.reasons}
+    assert "side" in keys
+    assert keys.isdisjoint({"length", "drilled length", "diameter", "edge zone"})
+
+
+def test_a_cube_with_a_load_and_one_side_is_undecided():
+    examined = examine(make_core(specimen=Specimen.CUBE, d2=None), terms=make_terms())
+    assert examined.validity.state is State.UNDECIDED
+    assert examined.strength is None
+
+
+def test_a_factor_beyond_its_concrete_is_information_and_the_core_counts():
+    """12,000 lbf on 7.07 in2, factor 0.96, are 1,630 psi of lightweight concrete."""
+    weak = make_core(
+        load=Quantity(Decimal(12000), "lbf"), density=Quantity(Decimal(95), "pcf")
+    )
+    verdict = core_validity(weak, terms=make_terms())
+    assert verdict.state is State.PASS
+    (reason,) = [r for r in verdict.reasons if r.key == "factor range"]
+    assert reason.found == (
+        "1629.7 psi, the factors are for 2000 to 6000 psi; lightweight of 95 pcf, "
+        "the factors are for 100 to 120 pcf and for normal weight"
+    )
 
 
 def test_evidence_is_named_in_each_reason():
