@@ -44,14 +44,12 @@ def _chart(given: Given, _terms: Terms) -> Answer:
     if series.lowest_running is not None:
         figures["running"] = series.running_working(len(sets))
         figures["lowest_running"] = series.running_working(series.lowest_running)
-    if series.too_few is not None or series.centre is None:
-        verdict = series.too_few.verdict() if series.too_few else None
-        words = series.too_few.words if series.too_few else ""
-        return Answer(figures, verdict, words)
-    low, high = series.limits
-    figures["centre"] = series.line_working(series.centre)
-    figures["lower"] = series.line_working(low)
-    figures["upper"] = series.line_working(high)
+    lines = (series.centre, *series.limits)
+    for name, line in zip(("centre", "lower", "upper"), lines, strict=False):
+        if line is not None:
+            figures[name] = series.line_working(line)
+    if series.too_few is not None:
+        return Answer(figures, series.too_few.verdict(), series.too_few.words)
     outside = ", ".join(series.outside) or "none"
     return Answer(figures, words=f"outside the limits: {outside}")
 
