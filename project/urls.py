@@ -6,12 +6,13 @@ from importlib.util import find_spec
 
 from django.urls import URLPattern, URLResolver, include, path
 
-from project.views import accounts, audit, settings
+from project.views import accounts, audit, settings, terms
 
 job_pages: list[URLPattern | URLResolver] = [
     path("book/", settings.job_settings, name="job_settings"),
-    path("book/terms/revise/", settings.revise_terms, name="revise_terms"),
-    path("book/terms/<int:number>/", settings.terms, name="job_terms"),
+    path("book/terms/revise/", terms.revise_terms, name="revise_terms"),
+    path("book/terms/edition/", terms.change_edition, name="change_edition"),
+    path("book/terms/<int:number>/", terms.terms, name="job_terms"),
     path("book/mixes/add/", settings.add_mix, name="add_mix"),
     path(
         "book/mixes/<str:code>/<int:revision>/approve/",

@@ -1,8 +1,8 @@
-"""Forms of the job's settings: members, terms, mixes, parts."""
+"""Forms of the job's settings: members, mixes, parts."""
 
 from __future__ import annotations
 
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -10,11 +10,9 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from project.domain.editions import Departure
 from project.domain.reinforcement import Reinforcement
 from project.domain.roles import Role
 from project.domain.shooting_words import Position, Process
-from project.domain.term_kinds import TERM_KINDS, Shape
 from project.forms.fields import (
     PastDateField,
     PlainDateField,
@@ -46,72 +44,6 @@ class EndMemberForm(SheetForm):
 
     to_on = PlainDateField(label=gettext_lazy("Last day"))
     reason = forms.CharField(label=gettext_lazy("Why"), max_length=200)
-
-
-class TermForm(SheetForm):
-    """One departure from the terms in force: it makes the next revision."""
-
-    term = forms.ChoiceField(
-        label=gettext_lazy("Term"),
-        choices=[(name, f"{k.group}: {k.label}") for name, k in TERM_KINDS.items()],
-    )
-    value = forms.CharField(
-        label=gettext_lazy("Value"),
-        required=False,
-        help_text=gettext_lazy("Left empty: the contract gives none."),
-    )
-    unit = forms.ChoiceField(label=gettext_lazy("Unit"), required=False)
-    effective_on = PlainDateField(label=gettext_lazy("In force from"))
-    reason = forms.CharField(
-        label=gettext_lazy("Where the contract says so, and why"), max_length=200
-    )
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        units = dict.fromkeys(u for kind in TERM_KINDS.values() for u in kind.units)
-        field = self.fields["unit"]
-        assert isinstance(field, forms.ChoiceField)  # noqa: S101 declared so above
-        field.choices = [("", _("no unit")), *((u, u) for u in units)]
-
-    def departure(self) -> tuple[str, Departure]:
-        """Return the term's name and what the contract says instead."""
-        data = self.cleaned_data
-        return data["term"], Departure(
-            data["parsed"], data["unit"] or None, data["reason"]
-        )
-
-    def clean(self) -> dict[str, Any]:
-        data: dict[str, Any] = super().clean() or self.cleaned_data
-        kind = TERM_KINDS.get(data.get("term", ""))
-        if kind is None:
-            return data
-        text = data.get("value", "").strip()
-        data["parsed"] = None
-        if not text:
-            return data
-        if kind.shape is Shape.FLAG:
-            data["parsed"] = self._yes_or_no(text)
-        elif kind.shape is Shape.CHOICE:
-            data["parsed"] = text
-        else:
-            data["parsed"] = self._number(text, kind.allowed)
-        return data
-
-    def _yes_or_no(self, text: str) -> bool | None:
-        if text.lower() not in ("yes", "no"):
-            message = _("%(value)s; allowed is yes or no.")
-            self.add_error("value", ValidationError(message, params={"value": text}))
-            return None
-        return text.lower() == "yes"
-
-    def _number(self, text: str, allowed: str) -> Decimal | None:
-        try:
-            return Decimal(text)
-        except InvalidOperation:
-            message = _("%(value)s is not a number; allowed is %(allowed)s.")
-            params = {"value": text, "allowed": allowed}
-            self.add_error("value", ValidationError(message, params=params))
-            return None
 
 
 class MixForm(SheetForm):

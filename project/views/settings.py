@@ -1,4 +1,4 @@
-"""The job's settings: terms, mixes, elements and parts, members."""
+"""The job's settings: mixes, elements and parts, members."""
 
 from __future__ import annotations
 
@@ -13,9 +13,8 @@ from django.utils.translation import gettext as _
 from project.access import GET_POST, Door, SignedIn, job_view
 from project.actions import accounts as people
 from project.actions import jobs as actions
-from project.domain.editions import Departure, edition_of
+from project.domain.editions import edition_of
 from project.domain.roles import Ability, Role
-from project.domain.term_kinds import TERM_KINDS
 from project.forms.settings import (
     ApproveMixForm,
     ElementForm,
@@ -23,7 +22,6 @@ from project.forms.settings import (
     MemberForm,
     MixForm,
     PartForm,
-    TermForm,
     reinforcement_words,
 )
 from project.queries import accounts as people_found
@@ -42,7 +40,7 @@ def job_settings(request: SignedIn, door: Door) -> HttpResponse:
     context = {
         "terms": terms,
         "edition": edition_of(terms.edition).name if terms else "",
-        "departures": _rows(terms.departures) if terms else [],
+        "departures": terms.departures if terms else {},
         "revisions": revisions,
         "mixes": queries.mixes(door.job, known_at=door.known_at),
         "elements": queries.elements(door.job),
@@ -54,67 +52,6 @@ def job_settings(request: SignedIn, door: Door) -> HttpResponse:
         "may_audit": door.may(Ability.READ_AUDIT),
     }
     return render(request, "project/job_settings.html", context)
-
-
-@job_view(Ability.READ_JOB, tab=_TAB)
-def terms(request: SignedIn, door: Door, number: int) -> HttpResponse:
-    """Show one revision of the terms in full, each value with its source."""
-    revisions = queries.terms_revisions(door.job, known_at=door.known_at)
-    found = next((row for row in revisions if row.number == number), None)
-    if found is None:
-        raise Http404("no such revision")
-    rows = _rows(found.facts().values)
-    edition = edition_of(found.edition).name
-    context = {"revision": found, "rows": rows, "edition": edition}
-    return render(request, "project/terms.html", context)
-
-
-def _rows(values: Any) -> list[dict[str, Any]]:
-    """Return terms with their words, in the order of the table of kinds."""
-    return [
-        {"name": name, "kind": kind, "term": values[name]}
-        for name, kind in TERM_KINDS.items()
-        if name in values
-    ]
-
-
-@job_view(Ability.MANAGE_SETTINGS, methods=GET_POST, tab=_TAB)
-def revise_terms(request: SignedIn, door: Door) -> HttpResponse:
-    """Depart from the terms in force by one value: the next revision."""
-    form = TermForm(
-        request.POST if request.method == "POST" else None,
-        job=door.job,
-        initial={"effective_on": door.local_today()},
-    )
-    revisions = queries.terms_revisions(door.job, known_at=door.known_at)
-    if not revisions:
-        raise Http404("no terms to depart from")
-    latest = revisions[-1].facts()
-    if form.is_valid():
-        kept = {
-            name: Departure(term.value, term.unit, term.reason)
-            for name, term in latest.departures.items()
-        }
-        name, departure = form.departure()
-        try:
-            row = actions.revise_terms(
-                id=form.cleaned_data["id"],
-                by=door.member,
-                number=latest.revision + 1,
-                edition=latest.edition,
-                effective_on=form.cleaned_data["effective_on"],
-                departures=kept | {name: departure},
-            )
-            return redirect("job_terms", door.job.code, row.number)
-        except ValidationError as error:
-            form.take_errors(error)
-    return _form(
-        request,
-        form,
-        label=_("Terms"),
-        title=_("Depart from the terms in force"),
-        action_word=_("Put the revision in force"),
-    )
 
 
 @job_view(Ability.MANAGE_SETTINGS, methods=GET_POST, tab=_TAB)

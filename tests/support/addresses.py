@@ -162,7 +162,12 @@ class Addresses:
         wanted = [key for key in PAGES[name].pattern.converters if key != "job"]
         kwargs = {"job": self.job.code} | {key: words[key] for key in wanted}
         address = reverse(name, kwargs=kwargs)
-        return f"{address}?mark={self.ids['flag']}" if name == "clear_flag" else address
+        asked = {
+            "clear_flag": f"?mark={self.ids['flag']}",
+            "revise_terms": "?term=panel_volume",
+            "change_edition": "?edition=metric",
+        }
+        return address + asked.get(name, "")
 
     def reader(self, name: str) -> Membership:
         """Return the first member who is shown a page."""
