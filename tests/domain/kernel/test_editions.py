@@ -306,6 +306,66 @@ def test_stored_terms_that_are_spoilt_are_refused(change, message):
         from_plain({"core_count": {**stored["core_count"], **change}})
 
 
+# Source: project's choice of what a form takes in, so that a slip is told.
+_SHARE = ("0.01", "1")
+_BOUNDS = {
+    "core_count": ("1", None),
+    "early_core_count": ("0", None),
+    "edge_zone_depths": ("0", "10"),
+    "core_average": _SHARE,
+    "core_single": _SHARE,
+    "core_three_mean": _SHARE,
+    "cube_average": _SHARE,
+    "cube_single": _SHARE,
+    "trainee_ratio": ("1", None),
+    "clear_diameters": ("0", "100"),
+    "clear_nearer_diameters": ("0", "100"),
+    "report_sign_within": ("0", None),
+}
+
+
+def test_every_plain_number_has_its_bounds():
+    numbers = {n for n, kind in TERM_KINDS.items() if kind.shape is Shape.NUMBER}
+    assert numbers == set(_BOUNDS)
+
+
+@pytest.mark.parametrize("name", _BOUNDS)
+def test_a_bound_is_allowed_and_the_next_number_is_not(name):
+    step = Decimal(1) if TERM_KINDS[name].whole else Decimal("0.0001")
+    low, high = _BOUNDS[name]
+    check_term(name, Decimal(low))
+    with pytest.raises(ValueError, match=f"^term {name}: "):
+        check_term(name, Decimal(low) - step)
+    if high is None:
+        check_term(name, Decimal(1000))
+        return
+    check_term(name, Decimal(high))
+    with pytest.raises(ValueError, match=f"^term {name}: "):
+        check_term(name, Decimal(high) + step)
+
+
+@pytest.mark.parametrize(
+    ("name", "zero"),
+    [
+        ("clear_least", False),
+        ("moist_first", False),
+        ("required_core_strength", False),
+        ("air_high", True),
+        ("protection_above", True),
+        ("thickness_low", True),
+    ],
+)
+def test_a_size_is_above_zero_and_a_temperature_need_not_be(name, zero):
+    unit = TERM_KINDS[name].units[0]
+    check_term(name, Decimal("0.0001"), unit)
+    for value in (Decimal(0), Decimal("-0.0001")):
+        if zero:
+            check_term(name, value, unit)
+            continue
+        with pytest.raises(ValueError, match="allowed is a number above 0"):
+            check_term(name, value, unit)
+
+
 def test_a_revision_older_than_a_term_still_reads():
     """Its shares were of f_c, for so they were called; nothing else is read into it."""
     young = ("strength_basis", "curing_pause", "clear_least", "load_age_waivable")
