@@ -313,7 +313,8 @@ def coverage(
 ) -> tuple[tuple[MockUp, tuple[Comparison, ...]], ...]:
     """Compare each of the operator's mock-ups, in the order of their codes.
 
-    `at` is the start, in the job's zone. Source and errors: `compare`.
+    `at` is the start, in the job's zone. Raises ValueError as `compare` does. Source:
+    each comparison names its own.
 
     >>> from crews.domain import examples
     >>> file, demand = examples.operator_file(), examples.demand()

@@ -16,7 +16,10 @@ _DAY = 24 * 60
 
 
 def full_days(start: datetime, end: datetime) -> int:
-    """Return the whole days that truly passed. Raises ValueError where end is first.
+    """Return the whole days [d] that truly passed.
+
+    Raises ValueError where the end lies before the start. Source: common practice, no
+    source.
 
     >>> from datetime import UTC
     >>> full_days(datetime(2026, 8, 24, 16, 15, tzinfo=UTC),
@@ -32,7 +35,8 @@ def full_days(start: datetime, end: datetime) -> int:
 def response_due(raised_on: date, *, within: Quantity | None) -> date | None:
     """Return the day an answer is due; nothing where the contract gives no time.
 
-    Raises ValueError unless the time is a whole number of days.
+    Raises ValueError unless the time is a whole number of days [d]. Source: common
+    practice, no source.
 
     >>> from decimal import Decimal
     >>> response_due(date(2026, 8, 24), within=Quantity(Decimal(7), "d")).isoformat()

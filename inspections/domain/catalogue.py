@@ -199,7 +199,7 @@ class Edition:
 def features_of(present: Collection[str]) -> dict[Need, bool]:
     """Return every feature as present or absent, from a complete list of those present.
 
-    Raises ValueError for a name that is no feature.
+    Raises ValueError for a name that is no feature. Source: the catalogue's own needs.
 
     >>> features_of(["bars"])[Need.BARS], features_of(["bars"])[Need.FIBERS]
     (True, False)
@@ -224,6 +224,14 @@ def applies(
 
     What is not known never hides an item: no process, no position, an unclassified
     position and a feature nobody stated all show it, and "does not apply" is one tap.
+    Source: project's choice.
+
+    >>> from types import SimpleNamespace
+    >>> bars = SimpleNamespace(process=None, position=None, needs=Need.BARS)
+    >>> applies(bars, process=None, position=None, features=features_of([]))
+    False
+    >>> applies(bars, process=None, position=None, features={})  # nobody said
+    True
     """
     if None not in (item.process, process) and item.process is not process:
         return False
@@ -243,7 +251,11 @@ def items_for(
     """Return the items to ask on one walk, in the edition's order.
 
     Computed lines are left out: what the entries already say is not asked. Raises
-    ValueError where no kind is given.
+    ValueError where no kind is given. Source: project's choice.
+
+    >>> none = Edition("own", "0.1.0", ("en",), {}, {}, {}, {}, {}, ())
+    >>> items_for(none, kinds=[RoundKind.ROUND], process=None, position=None, features={})
+    ()
     """
     if not kinds:
         allowed = ", ".join(RoundKind)

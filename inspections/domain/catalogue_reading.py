@@ -60,6 +60,12 @@ def parse_edition(head: object, *, pages: Sequence[object]) -> Edition:
     """Return an edition from its head and its pages of items, as plain data.
 
     Raises CatalogueError for anything missing, unknown, doubled or contradictory.
+    Source: project's choice of form.
+
+    >>> parse_edition({"key": "own"}, pages=[])
+    Traceback (most recent call last):
+    inspections.domain.catalogue_reading.CatalogueError: edition: answers, kinds,
+        languages, needs, phases, severities, version missing
     """
     top = _mapping("edition", head, keys=_HEAD)
     languages = _strings("edition: languages", top["languages"])
@@ -84,7 +90,7 @@ def digest(head: object, *, pages: Sequence[object]) -> str:
     """Return the SHA-256 of an edition's whole content as canonical JSON.
 
     The content is hashed, not the files, so that a comment or a line break may
-    change and a word may not.
+    change and a word may not. Source: project's choice.
 
     >>> digest({"key": "a"}, pages=[])[:12]
     '329df807d0e6'

@@ -10,26 +10,22 @@ source. The weekly packet's road is the project's choice.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from inspections.domain.move_needs import (
+    CHOICE,
+    PRACTICE,
+    Given,
+    Need,
+    none_left,
+    somebody_else,
+    stated,
+    the_same,
+    words,
+)
 from project.domain.roles import Ability, Role, roles_with
-from project.domain.verdict import Known, Reason, Source, State
-
-_PRACTICE = Source("common practice, no source", known=Known.PRACTICE)
-_CHOICE = Source("project's choice", known=Known.PROJECT)
-
-Given = Mapping[str, object]
-
-
-@dataclass(frozen=True, slots=True)
-class Need:
-    """Something a move asks for: its name, the requirement in words, the test of it."""
-
-    key: str
-    requirement: str
-    met: Callable[[Given], bool]
-    source: Source = _CHOICE
+from project.domain.verdict import Reason, State
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +89,7 @@ def next_state(
     `given` holds what comes with the move and what is known of the record, by the
     names the needs use. Raises ValueError for a state the table does not have; a move
     it does not have from here is a reason, for two people may press at once.
+    Source: the table's own needs.
 
     >>> next_state(PACKET, "prepared", "review", role=Role.AGENCY_REVIEWER,
     ...            given={"by": "reviewer", "prepared_by": "inspector"})
@@ -111,7 +108,10 @@ def next_state(
 def fold(table: MoveTable, moves: Iterable[str]) -> str:
     """Return the state a record is in after its moves, made in order.
 
-    Raises ValueError naming the move that does not follow.
+    Raises ValueError naming the move that does not follow. Source: the table.
+
+    >>> fold(DEFICIENCY, ["correct", "find still wrong", "correct", "find right"])
+    'closed'
     """
     state = table.initial
     for name in moves:
@@ -124,6 +124,8 @@ def fold(table: MoveTable, moves: Iterable[str]) -> str:
 
 def open_to(table: MoveTable, state: str, *, role: Role) -> tuple[str, ...]:
     """Return the moves a role may make from a state, before their needs are looked at.
+
+    Raises ValueError for a state the table does not have. Source: the table.
 
     >>> open_to(DEFICIENCY, "corrected", role=Role.OWNER)
     ()
@@ -144,7 +146,7 @@ def _no_such_move(table: MoveTable, state: str, move: str) -> Reason:
         requirement=f"{table.name} {state}: the moves from here are {leaving}",
         state=State.FAIL,
         found=f"{move} from {state}",
-        source=_CHOICE,
+        source=CHOICE,
     )
 
 
@@ -156,7 +158,7 @@ def _role_reasons(move: Move, role: Role) -> Iterable[Reason]:
             requirement=f"{move.name} is made by: {allowed}",
             state=State.FAIL,
             found=role,
-            source=_CHOICE,
+            source=CHOICE,
         )
 
 
@@ -172,45 +174,6 @@ def _need_reasons(move: Move, given: Given) -> Iterable[Reason]:
             )
 
 
-def words(key: str, requirement: str, source: Source = _CHOICE) -> Need:
-    """Return a need for typed text that is not blank."""
-    return Need(key, requirement, lambda given: bool(_text(given, key)), source)
-
-
-def somebody_else(key: str, other: str, requirement: str) -> Need:
-    """Return a need for two different, known people. Unknown is not another person."""
-
-    def met(given: Given) -> bool:
-        one, two = _text(given, key), _text(given, other)
-        return bool(one) and bool(two) and one != two
-
-    return Need(key, requirement, met, _PRACTICE)
-
-
-def the_same(key: str, other: str, requirement: str) -> Need:
-    """Return a need for two known values to be one and the same."""
-
-    def met(given: Given) -> bool:
-        return bool(_text(given, key)) and _text(given, key) == _text(given, other)
-
-    return Need(key, requirement, met)
-
-
-def none_left(key: str, requirement: str) -> Need:
-    """Return a need for a count to be given and to be nought."""
-    return Need(key, requirement, lambda given: given.get(key) == 0)
-
-
-def stated(key: str, requirement: str, source: Source = _CHOICE) -> Need:
-    """Return a need for a plain yes. Not said is not a yes."""
-    return Need(key, requirement, lambda given: given.get(key) is True, source)
-
-
-def _text(given: Given, key: str) -> str:
-    value = given.get(key)
-    return "" if value is None else str(value).strip()
-
-
 def _who(*abilities: Ability) -> frozenset[Role]:
     return frozenset(role for ability in abilities for role in roles_with(ability))
 
@@ -224,7 +187,7 @@ _ANOTHER_PERSON = somebody_else(
 )
 
 _TOLD = (
-    words("told", "who was told is named", _PRACTICE),
+    words("told", "who was told is named", PRACTICE),
     words("means", "how it was told is said: in person, phone, e-mail"),
 )
 
@@ -240,7 +203,7 @@ DEFICIENCY = MoveTable(
             "corrected",
             (
                 words("words", "what was done is said in words"),
-                words("corrected_by", "who corrected it is named", _PRACTICE),
+                words("corrected_by", "who corrected it is named", PRACTICE),
             ),
         ),
         Move(
@@ -287,7 +250,7 @@ NONCONFORMANCE = MoveTable(
             frozenset({"notified"}),
             _who(Ability.CLOSE_NONCONFORMANCE),
             "closed",
-            (words("words", "why it may be closed is said in words", _PRACTICE),),
+            (words("words", "why it may be closed is said in words", PRACTICE),),
         ),
     ),
 )
@@ -295,12 +258,12 @@ NONCONFORMANCE = MoveTable(
 # The states of a deficiency in which something still has to be done about it.
 STILL_OPEN = ("open", "corrected")
 
-_AMENDMENT = words("reason", "an amendment gives its reason", _PRACTICE)
+_AMENDMENT = words("reason", "an amendment gives its reason", PRACTICE)
 _SIGNING = (
     words("meaning", "what the signature means is chosen"),
-    words("printed_name", "the signer's name is printed", _PRACTICE),
+    words("printed_name", "the signer's name is printed", PRACTICE),
     the_same("shown_sha256", "content_sha256", "what is signed is what was shown"),
-    stated("may_sign", "the terms let this member sign", _CHOICE),
+    stated("may_sign", "the terms let this member sign"),
 )
 
 REPORT = MoveTable(
@@ -366,7 +329,7 @@ PACKET = MoveTable(
             frozenset({"issued"}),
             _who(Ability.ISSUE_PACKET),
             "superseded",
-            (words("reason", "a later revision gives its reason", _PRACTICE),),
+            (words("reason", "a later revision gives its reason", PRACTICE),),
         ),
     ),
 )

@@ -80,6 +80,14 @@ def round_faults(
 
     `asked` are the items of this walk, from `items_for`, and `features` what is known
     of the part. An empty answer means there is nothing to say against the round.
+    Source: project's choice; the hearts by themselves are common practice.
+
+    >>> none = Edition("own", "0.1.0", ("en",), {}, {}, {}, {}, {}, ())
+    >>> made_up = RoundAnswer("place-luck", AnswerState.RIGHT)
+    >>> for fault in round_faults([made_up], edition=none, asked=(), features={}):
+    ...     print(fault)
+    place-luck: item not in the catalogue: allowed is an item of the catalogue,
+        edition 0.1.0
     """
     here = {item.key: item for item in asked}
     faults: list[RoundFault] = []
@@ -161,7 +169,12 @@ def the_rest(
     """Return the grouped answers of one tap on "the rest as it should be".
 
     Only groupable items that have no answer yet are covered, whatever was tapped.
-    Raises ValueError for an answer that a group may not give.
+    Raises ValueError for an answer that a group may not give. Source: common practice,
+    no source.
+
+    >>> the_rest([], asked=(), answer=AnswerState.DEFICIENT)
+    Traceback (most recent call last):
+    ValueError: the rest as deficient: allowed are right, not_looked_at
     """
     if answer not in (AnswerState.RIGHT, AnswerState.NOT_LOOKED_AT):
         raise ValueError(f"the rest as {answer}: allowed are right, not_looked_at")
@@ -176,7 +189,13 @@ def the_rest(
 def in_full(
     answers: Sequence[RoundAnswer], *, asked: Sequence[Item]
 ) -> tuple[RoundAnswer, ...]:
-    """Return one answer for every item asked, in order; silence is not looked at."""
+    """Return one answer for every item asked, in order; silence is not looked at.
+
+    Source: project's choice.
+
+    >>> in_full([RoundAnswer("place-luck", AnswerState.RIGHT)], asked=())
+    ()
+    """
     given = {one.item: one for one in answers}
     silent = AnswerState.NOT_LOOKED_AT
     return tuple(given.get(item.key, RoundAnswer(item.key, silent)) for item in asked)
@@ -184,6 +203,8 @@ def in_full(
 
 def count(answers: Sequence[RoundAnswer], *, asked: Sequence[Item]) -> RoundCount:
     """Return how many items asked stand how; what was not answered counts too.
+
+    Source: project's choice.
 
     >>> count([], asked=[])
     RoundCount(asked=0, right=0, grouped=0, deficient=0, does_not_apply=0, not_looked_at=0)
@@ -206,7 +227,12 @@ def photographs_owed(
     """Return the items whose deficient answer still wants a picture.
 
     Hearts and hardened work demand one; `shown` names items whose picture hangs on
-    their deficiency instead of the answer. Recording is never held up by it.
+    their deficiency instead of the answer. Recording is never held up by it. Source:
+    project's choice.
+
+    >>> none = Edition("own", "0.1.0", ("en",), {}, {}, {}, {}, {}, ())
+    >>> photographs_owed([RoundAnswer("place-luck", AnswerState.RIGHT)], edition=none)
+    ()
     """
     return tuple(
         one.item

@@ -52,9 +52,9 @@ class ReportTiming:
 
 
 def week_of(day: date, *, first_weekday: int) -> Week:
-    """Return the week a date lies in; Monday is 0, as Python counts.
+    """Return the week a date lies in; weekdays [1] count from Monday, 0, as Python's.
 
-    Raises ValueError for a weekday outside 0 to 6.
+    Raises ValueError for a weekday outside 0 to 6. Source: the contract's first day.
 
     >>> week_of(date(2026, 8, 12), first_weekday=0).first.isoformat()
     '2026-08-10'
@@ -68,14 +68,21 @@ def week_of(day: date, *, first_weekday: int) -> Week:
 
 
 def cut_of(week: Week, *, zone: str) -> datetime:
-    """Return the packet's cut: the last instant of the week, known at the same."""
+    """Return the packet's cut: the last instant of the week, known at the same.
+
+    Source: project's choice.
+
+    >>> cut_of(week_of(date(2026, 8, 12), first_weekday=0), zone="America/Denver").isoformat()
+    '2026-08-17T05:59:59.999999+00:00'
+    """
     return day_ends(week.last, zone=zone)
 
 
 def next_work_day(day: date, *, non_working: Collection[date]) -> date:
     """Return the first working date after a date; Saturdays and Sundays rest.
 
-    Raises ValueError when every one of the next sixty days is non-working.
+    Raises ValueError when every one of the next sixty days is non-working. Source: the
+    contract's rest days.
 
     >>> next_work_day(date(2026, 9, 4), non_working=[date(2026, 9, 7)]).isoformat()
     '2026-09-08'
@@ -92,9 +99,9 @@ def report_deadline(
 ) -> datetime:
     """Return the last instant to sign a shift's report: the end of a work day.
 
-    `within` counts work days after the work date, 0 being the date itself. The work
+    `within` counts work days [1] after the work date, 0 being the date itself. The work
     date is the local date on which the shift began, also of a night shift. Raises
-    ValueError for a negative count.
+    ValueError for a negative count. Source: the contract.
 
     >>> report_deadline(date(2026, 9, 4), non_working=[date(2026, 9, 7)],
     ...                 zone="America/Denver", within=2).isoformat()
@@ -119,7 +126,13 @@ def report_timing(
     """Return how a report stands against its deadline.
 
     An unsigned report is judged at `now`: not due before the deadline, late after it.
-    Raises ValueError for an instant without a zone.
+    Raises ValueError for an instant without a zone. Source: project's choice.
+
+    >>> due = datetime(2026, 9, 10, 6, tzinfo=UTC)
+    >>> timing = report_timing(work_date=date(2026, 9, 4), now=due, deadline=due,
+    ...                        signed_at=due + timedelta(seconds=90), zone="UTC")
+    >>> timing.state.value, timing.late_minutes, timing.days_after_shift
+    ('fail', 2, 6)
     """
     for name, instant in (("signed at", signed_at), ("now", now)):
         if instant is not None and instant.tzinfo is None:

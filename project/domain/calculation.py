@@ -243,6 +243,14 @@ def by_name(*groups: tuple[Calculation, ...]) -> Mapping[str, Calculation]:
     """Return calculations by their names, in the order given.
 
     Raises ValueError where two carry one name. Source: project's choice.
+
+    >>> made = Calculation("bar-gap", "Bar gap", "Bars", "", (), lambda g, t: Answer({}),
+    ...                    (), {})
+    >>> list(by_name((made,)))
+    ['bar-gap']
+    >>> by_name((made,), (made,))
+    Traceback (most recent call last):
+    ValueError: calculation bar-gap: named twice
     """
     found: dict[str, Calculation] = {}
     for calculation in (each for group in groups for each in group):

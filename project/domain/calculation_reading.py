@@ -240,6 +240,14 @@ def read_terms(
     Empty terms for a calculation that asks none. Raises InputError for an unknown
     edition, a setting the calculation does not ask, or a value it may not have.
     Source: project's choice; the values are the edition's or the contract's.
+
+    >>> from project.domain.calculation import Answer
+    >>> asks = Calculation("bare", "", "", "", (), lambda given, terms: Answer({}), (), {},
+    ...                    settings=("core_average",))
+    >>> terms = read_terms(asks, edition="ibc-2018-1908", settings={"core_average": "0.9"},
+    ...                    effective_on=date(2026, 7, 1))
+    >>> terms.decimal("core_average"), str(terms.source("core_average"))
+    (Decimal('0.9'), 'typed for this calculation')
     """
     if not isinstance(settings, Mapping):
         why = f"{_as_typed(settings)}; allowed is a setting's name to its value"

@@ -104,7 +104,7 @@ def told(worked: Worked) -> Plain:
 
 
 def quantity(value: Quantity) -> list[str]:
-    """Return a quantity as it is read.
+    """Return any quantity as it is read, its number [its own unit] written out.
 
     Source: project's choice.
 

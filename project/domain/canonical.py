@@ -39,7 +39,7 @@ def plain(value: object) -> object:
     """Return a value as JSON's own kinds, decimals and dates as text.
 
     Raises TypeError for a float or an unknown kind, ValueError for an instant
-    without a zone or a number that is not finite.
+    without a zone or a number that is not finite. Source: project's choice of form.
 
     >>> plain({"load": Decimal("2.50"), "on": date(2026, 8, 4)})
     {'load': '2.50', 'on': '2026-08-04'}

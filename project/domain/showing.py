@@ -6,10 +6,10 @@ from decimal import ROUND_HALF_EVEN, Decimal
 
 
 def beside(value: Decimal, limit: Decimal, *, places: int) -> str:
-    """Return a number as text beside the limit it is compared with.
+    """Return any number as text beside the limit it is compared with, both in one unit.
 
-    It has `places` decimals, or as many more as it takes not to look like the limit
-    when it is not. Source: project's choice.
+    It has `places` decimals [1], at least 0, or as many more as it takes not to look
+    like the limit when it is not. Source: project's choice.
 
     >>> beside(Decimal("3673.333"), Decimal(3825), places=1)
     '3673.3'

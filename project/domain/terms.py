@@ -97,6 +97,16 @@ class Terms:
 
 
 def terms_on(revisions: Sequence[Terms], *, on: date) -> Terms | None:
-    """Return the revision in force on a date; of two on one day the higher number."""
+    """Return the revision in force on a date; of two on one day the higher number.
+
+    Nothing before the first. Source: project's choice.
+
+    >>> first, second = (Terms(n, "", date(2026, 7, n), {}) for n in (1, 2))
+    >>> [t and t.revision for t in (terms_on([first, second], on=date(2026, 7, n))
+    ...                             for n in (2, 1))]
+    [2, 1]
+    >>> terms_on([first], on=date(2026, 6, 30)) is None
+    True
+    """
     begun = [terms for terms in revisions if terms.effective_on <= on]
     return max(begun, key=lambda t: (t.effective_on, t.revision), default=None)

@@ -128,6 +128,8 @@ _WORST_FIRST = (
 def worst(reasons: Iterable[Reason]) -> State:
     """Return the state of a conjunction: the worst of its reasons.
 
+    Without any there is nothing known. Source: project's choice; unknown is not pass.
+
     >>> worst([])
     <State.NO_DATA: 'no data'>
     """
