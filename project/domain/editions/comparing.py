@@ -11,7 +11,13 @@ from project.domain.terms import TermValue
 
 @dataclass(frozen=True, slots=True)
 class Difference:
-    """One term that two sets give differently; `before` and `after` may be absent."""
+    """One term that two sets give differently; `before` and `after` may be absent.
+
+    Source: project's choice of form.
+
+    >>> Difference("restart_gap", None, None).name
+    'restart_gap'
+    """
 
     name: str
     before: TermValue | None

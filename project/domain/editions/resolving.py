@@ -17,7 +17,13 @@ from project.domain.verdict import Source
 
 @dataclass(frozen=True, slots=True)
 class Departure:
-    """What a contract says instead of its edition, and why."""
+    """What a contract says instead of its edition, and why.
+
+    Source: the contract, unless another one is named.
+
+    >>> str(Departure(False, None, "section 3.4").source)
+    'contract'
+    """
 
     value: Value
     unit: str | None = None

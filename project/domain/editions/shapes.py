@@ -35,7 +35,13 @@ C1140_EDGE = Source("ASTM C1140", "distance of cores from the edge")
 
 @dataclass(frozen=True, slots=True)
 class Edition:
-    """A requirement set: its key, its printed name, and a value or none for each term."""
+    """A requirement set: its key, its printed name, and a value or none for each term.
+
+    Source: project's choice of form; each value carries its own.
+
+    >>> Edition("bare", "Bare", in_full({}, silent=PROJECT)).asks[:2]
+    ('panel_period', 'panel_per')
+    """
 
     key: str
     name: str
@@ -43,7 +49,13 @@ class Edition:
 
     @property
     def asks(self) -> tuple[str, ...]:
-        """The terms that must have a value and of which this edition gives none."""
+        """The terms that must have a value and of which this edition gives none.
+
+        Source: the table of kinds.
+
+        >>> Edition("ours", "Ours", in_full(OF_OURS, silent=PROJECT)).asks
+        ('panel_period', 'panel_per', 'ld_limit', 'core_average', 'core_single')
+        """
         return tuple(
             name
             for name, term in self.values.items()
@@ -52,7 +64,14 @@ class Edition:
 
     @property
     def not_given(self) -> tuple[str, ...]:
-        """All terms of which this edition gives no value."""
+        """All terms of which this edition gives no value.
+
+        Source: the edition's own values.
+
+        >>> full = in_full(dict.fromkeys(TERM_KINDS, word(True, PROJECT)), silent=PROJECT)
+        >>> Edition("full", "Full", full).not_given
+        ()
+        """
         return tuple(name for name, t in self.values.items() if t.value is None)
 
 

@@ -12,7 +12,13 @@ Value = str | bool | Decimal | None
 
 
 class Shape(StrEnum):
-    """What kind of value a term takes."""
+    """What kind of value a term takes.
+
+    Source: project's choice of form.
+
+    >>> Shape("yes or no")
+    <Shape.FLAG: 'yes or no'>
+    """
 
     NUMBER = "number"
     QUANTITY = "number with unit"
@@ -25,7 +31,11 @@ class TermKind:
     """The shape of one term, the limits of its value, and its words on a form.
 
     `least` and `most` bound plain numbers and are allowed themselves; `positive`
-    asks a quantity to be above zero in whatever unit it is typed.
+    asks a quantity to be above zero in whatever unit it is typed. Source: project's
+    choice of what a form takes in.
+
+    >>> TermKind("Cores", "Cores to a set", Shape.NUMBER, least=Decimal(1)).allowed
+    'a number from 1'
     """
 
     group: str
@@ -42,12 +52,18 @@ class TermKind:
 
     @property
     def units(self) -> tuple[str, ...]:
-        """The units a quantity may be typed in; empty for other shapes."""
+        """The units a quantity may be typed in; empty for other shapes.
+
+        Source: the table of units.
+
+        >>> quantity("Placing", "Coldest air", "temperature").units
+        ('C', 'F')
+        """
         return units_of(self.dimension) if self.dimension else ()
 
     @property
     def allowed(self) -> str:
-        """What the value may be, in words.
+        """What the value may be, in words. Source: the kind itself.
 
         >>> ratio("Cores", "Mean").allowed
         'a number from 0.01 to 1'
