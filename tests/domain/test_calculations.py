@@ -174,7 +174,7 @@ def test_with_every_number_at_one_end_it_answers_or_refuses_by_name(calculation)
 def _end(field: Field, pick: Any) -> Decimal:
     least = Decimal(1) if field.kind is Kind.COUNT else TINY
     low = field.least if field.above is None else field.above + least
-    return pick(low, field.most)  # type: ignore[no-any-return]
+    return pick(low, field.most)
 
 
 @pytest.mark.parametrize("calculation", EVERY)
