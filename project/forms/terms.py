@@ -108,7 +108,7 @@ class TermForm(SheetForm):
     """One departure from the terms in force: it makes the next revision."""
 
     term = forms.ChoiceField(choices=[(name, name) for name in TERM_KINDS])
-    value = forms.CharField(label=gettext_lazy("Value"), required=False)
+    value = forms.CharField(label=gettext_lazy("Value"), required=False, max_length=60)
     unit = forms.ChoiceField(label=gettext_lazy("Unit"), required=False)
     effective_on = PlainDateField(label=gettext_lazy("In force from"))
     reason = forms.CharField(
@@ -225,4 +225,6 @@ def _asked(kind: TermKind) -> forms.Field:
         choices = [("", _("choose")), *_words(kind)]
         return forms.ChoiceField(label=label, help_text=kind.note, choices=choices)
     number = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
-    return forms.CharField(label=label, help_text=kind.note, widget=number)
+    return forms.CharField(
+        label=label, help_text=kind.note, widget=number, max_length=60
+    )

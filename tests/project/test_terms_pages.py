@@ -160,6 +160,8 @@ def test_a_departure_keeps_the_sources_of_those_before_it(pages):
         ({"term": "air_high", "value": "95"}, "95; allowed is a number in one of C, F"),
         ({"term": "air_high", "value": "95", "unit": "K"}, "K; allowed are C, F"),
         ({"term": "air_high", "value": "10", "unit": "F"} , "less than air_high, 10 F"),
+        ({"term": "air_high", "value": "1e99", "unit": "F"}, "1E+99 F; allowed is"),
+        ({"term": "air_high", "value": "9" * 61, "unit": "F"}, "at most 60 characters"),
         ({"term": "core_average", "value": "NaN"}, "NaN; allowed is a number from"),
         ({"term": "largest_bar", "value": "No. 12"}, "allowed is one of No. 3, No. 4"),
     ],

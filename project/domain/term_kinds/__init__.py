@@ -128,6 +128,10 @@ TERM_KINDS: Mapping[str, TermKind] = {
     **CURING_AND_RECORD,
 }
 
+# A contract's number is printed in full; what is longer than these was never measured.
+MOST_EXPONENT = 12
+MOST_DIGITS = 20
+
 
 def kind_of(name: str) -> TermKind:
     """Return the kind of a term. Raises ValueError for an unknown name.
@@ -153,7 +157,7 @@ def shown(value: Value, unit: str | None = None) -> str:
     text = "not given" if value is None else str(value)
     if isinstance(value, bool):
         text = "yes" if value else "no"
-    elif isinstance(value, Decimal):
+    elif isinstance(value, Decimal) and abs(value.adjusted()) <= MOST_EXPONENT:
         text = f"{value:f}"
     return f"{text} {unit}" if unit else text
 
@@ -166,6 +170,11 @@ def _fits(kind: TermKind, value: Value, unit: str | None) -> bool:
     if kind.shape is Shape.CHOICE:
         return isinstance(value, str) and value in kind.choices and unit is None
     if not isinstance(value, Decimal) or not value.is_finite():
+        return False
+    if (
+        abs(value.adjusted()) > MOST_EXPONENT
+        or len(value.as_tuple().digits) > MOST_DIGITS
+    ):
         return False
     if kind.shape is Shape.QUANTITY:
         return unit in kind.units and (value > 0 or not kind.positive)

@@ -203,6 +203,10 @@ def test_a_contract_may_take_a_value_away_where_none_is_needed():
         ("panel_position", False, "d", "no d; allowed is yes or no"),
         ("idle_limit", None, "d", "not given d; allowed is"),
         ("idle_limit", Decimal("Infinity"), "d", "Infinity d; allowed is"),
+        ("idle_limit", Decimal("1E+999999"), "d", "1E+999999 d; allowed is"),
+        ("idle_limit", Decimal("1E+13"), "d", "1E+13 d; allowed is"),
+        ("idle_limit", Decimal("1E-13"), "d", "1E-13 d; allowed is"),
+        ("idle_limit", Decimal("1." + "0" * 20), "d", "1.00000000000000000000 d; "),
     ],
 )
 def test_a_value_a_term_may_not_have_is_refused(name, value, unit, message):
