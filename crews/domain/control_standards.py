@@ -75,13 +75,13 @@ class ControlClass:
 
     def verdict(self) -> Verdict:
         """Return the class as information."""
-        words = f"{self.name}: {self.bounds}; informative, {STANDARDS_CAUTION}"
+        rule = f"informative: {STANDARDS_CAUTION}"
         found = str(self.measured)
         told = State.INFORMATION
         reason = Reason(
             "class", f"{self.scatter}: {self.bounds}", told, found, STANDARDS
         )
-        return Verdict(told, words, (reason,))
+        return Verdict(told, rule, (reason,))
 
 
 def overall_class(

@@ -145,7 +145,8 @@ class Doubted:
             Reason("statistic", asked, self.state, found, E178),
             Reason("cause", "a physical cause", State.INFORMATION, "not asked", CAUSE),
         )
-        return Verdict(self.state, self.words, reasons)
+        rule = f"one-sided test of the {self.side} at {self.level}; it rejects nothing"
+        return Verdict(self.state, rule, reasons)
 
     def working(self) -> Working:
         """Return how the statistic came about."""

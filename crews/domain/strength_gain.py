@@ -214,20 +214,26 @@ class Prediction:
         Raises ValueError for another unit. Source: project's choice.
         """
         limit = to_decimal(one_strength(needed, name="needed", unit=self.line.unit))
+        found = f"{self._shown(self.low)} to {self._shown(self.high)} {self.line.unit}"
+        asked = f"{self.cover} interval at 28 days against {needed}"
+        margin = Quantity(self.low - limit, self.line.unit)
+        told = State.INFORMATION
+        reason = Reason("28 days", asked, told, found, HINT, needed, margin)
+        return Verdict(told, "a hint of a risk, never a pass", (reason,))
+
+    def against(self, needed: Quantity) -> str:
+        """Return in words how the interval lies to a needed strength.
+
+        Raises ValueError for another unit. Source: project's choice.
+        """
+        limit = one_strength(needed, name="needed", unit=self.line.unit)
         if self.high < limit:
             words = "the whole interval lies below what is needed"
         elif self.low < limit:
             words = "the interval reaches below what is needed"
         else:
             words = "the interval does not reach below what is needed; this is no pass"
-        words = "; ".join(filter(None, (words, self.words)))
-        found = f"{self._shown(self.low)} to {self._shown(self.high)} {self.line.unit}"
-        asked = f"{self.cover} interval at 28 days against {needed}"
-        margin = Quantity(self.low - limit, self.line.unit)
-        reason = Reason(
-            "28 days", asked, State.INFORMATION, found, HINT, needed, margin
-        )
-        return Verdict(State.INFORMATION, words, (reason,))
+        return "; ".join(filter(None, (words, self.words)))
 
     def working(self) -> Working:
         """Return how the likely 28-day strength came about."""
@@ -284,11 +290,12 @@ class Prediction:
     def _apart_steps(self) -> tuple[Step, ...]:
         line, unit = self.line, self.line.unit
         s, far = self._shown(line.s), self._shown(self.early.value)
+        off, left = self._exact(line.residual), f"({line.n} - 2)"
         mean, apart = self._exact(line.mean_early), self._exact(line.apart)
         found = self._shown(self.apart)
         under = f"1 + 1/{line.n} + ({far} - {mean})² / {apart}"
         return (
-            Step("s about the line", f"{line.n} - 2 degrees: {s} {unit}", LINE),
+            Step("s about the line", f"√({off} / {left}) = {s} {unit}", LINE),
             Step("s of the next", f"{s} × √({under}) = {found} {unit}", INTERVAL),
             Step("t", f"{self.cover}, {line.n - 2} degrees: {self.t:.4f}", INTERVAL),
         )

@@ -22,6 +22,7 @@ REPORTED = Source(
 # A statistic is told ten times finer than one result is reported.
 _STEPS = {"psi": 0, "MPa": 2}
 _GUARD_DIGITS, _DIGITS = 40, 28
+_PLACES_WRITTEN = 4  # of a value inside a sum
 _ALL_SHOWN = 6  # more values than this are not written out in a step
 
 TOO_FEW = Source("project", "below five sets only counts are told", known=Known.PROJECT)
@@ -214,19 +215,26 @@ def rounding_of(unit: str) -> str:
 
 
 def added_up(values: Sequence[Decimal]) -> str:
-    """Return a sum in words, a long one with a gap.
+    """Return a sum in words, a long one with a gap, long numbers to four decimals.
 
     Any unit, one or more values. Source: project's choice.
 
     >>> added_up([Decimal(1), Decimal(2)])
     '1 + 2'
+    >>> added_up([Decimal("5373.253688440"), Decimal("1.50")])
+    '5373.2537 + 1.50'
     >>> added_up([Decimal(n) for n in range(1, 9)])
     '1 + 2 + … + 8'
     """
-    texts = [f"{value:f}" for value in values]
+    texts = [_written(value) for value in values]
     if len(texts) > _ALL_SHOWN:
         texts = [*texts[:2], "…", texts[-1]]
     return " + ".join(texts)
+
+
+def _written(value: Decimal) -> str:
+    short = f"{value:.{_PLACES_WRITTEN}f}"
+    return min(f"{value:f}", short, key=len)
 
 
 @dataclass(frozen=True, slots=True)

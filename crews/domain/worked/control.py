@@ -83,14 +83,16 @@ def _gain(given: Given, _terms: Terms) -> Answer:
     cover = Cover(given.word("cover"))
     found = predict(line, early=given.quantity("seven"), cover=cover)
     needed = given.quantity_or_none("needed")
-    verdict = found.hint(needed) if needed is not None else None
+    verdict, words = None, found.words
+    if needed is not None:
+        verdict, words = found.hint(needed), found.against(needed)
     figures = {
         "likely": found.working(),
         "low": found.low_working(),
         "high": found.high_working(),
         "ratio": line.ratio_working(),
     }
-    return Answer(figures, verdict, verdict.rule if verdict else found.words)
+    return Answer(figures, verdict, words)
 
 
 CALCULATIONS = (

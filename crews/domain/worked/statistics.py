@@ -13,7 +13,6 @@ from crews.domain.characteristic_strength import (
 from crews.domain.control_standards import (
     BOUNDARY,
     STANDARDS,
-    STANDARDS_CAUTION,
     Scatter,
     overall_class,
     percent_class,
@@ -327,7 +326,6 @@ CALCULATIONS = (
             "s": ["460", "psi"],
             "f_c": ["4000", "psi"],
         },
-        caution=f"Informative: {STANDARDS_CAUTION}.",
     ),
     Calculation(
         name="characteristic-strength",

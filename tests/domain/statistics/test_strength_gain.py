@@ -92,7 +92,8 @@ def test_below_five_pairs_only_the_count_is_told():
 def test_a_hint_is_never_a_pass(needed, says):
     found = predict(gain_line(KNOWN), early=psi(2150)[0], cover=Cover.NINETY)
     verdict = found.hint(psi(needed)[0])
-    assert says in verdict.rule
+    assert says in found.against(psi(needed)[0])
+    assert verdict.rule == "a hint of a risk, never a pass"
     assert verdict.state is State.INFORMATION
     assert [reason.state for reason in verdict.reasons] == [State.INFORMATION]
 
@@ -100,7 +101,7 @@ def test_a_hint_is_never_a_pass(needed, says):
 def test_beyond_the_pairs_it_is_called_a_guess():
     line = gain_line(KNOWN)
     outside = predict(line, early=psi(1999)[0], cover=Cover.NINETY)
-    assert outside.hint(psi(3000)[0]).rule.endswith("outside the pairs: a guess")
+    assert outside.against(psi(3000)[0]).endswith("outside the pairs: a guess")
     assert not predict(line, early=psi(2000)[0], cover=Cover.NINETY).outside
 
 
@@ -110,7 +111,7 @@ def test_a_prediction_tells_its_steps():
         "5 pairs: Σxy / Σxx = 0.9500",
         "3680.00 - 0.9500 × 2200.00 = 1590.00 psi",
         "1590.00 + 0.9500 × 2150 = 3632.50 psi",
-        "5 - 2 degrees: 30.28 psi",
+        "√(2750.00 / (5 - 2)) = 30.28 psi",
         "30.28 × √(1 + 1/5 + (2150.00 - 2200.00)² / 100000.00) = 33.51 psi",
         "90 %, 3 degrees: 2.3534",
         "3632.50 - 2.3534 × 33.51 = 3553.64 psi",
@@ -146,6 +147,7 @@ def test_a_lower_end_below_nothing_is_nothing():
         (lambda: _at(psi(0)[0]), "seven: 0 psi; allowed is above 0"),
         (lambda: _at(mpa(15)[0]), "seven: 15 MPa"),
         (lambda: _at(psi(2000)[0]).hint(mpa(28)[0]), "needed: 28 MPa"),
+        (lambda: _at(psi(2000)[0]).against(mpa(28)[0]), "needed: 28 MPa"),
         (lambda: _at(psi("NaN")[0]), "NaN"),
     ],
 )
