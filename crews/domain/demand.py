@@ -28,7 +28,10 @@ class RevisionMark:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MixOnRecord:
-    """A mix revision as the gates need it, with the marks of its sister revisions."""
+    """A mix revision as the gates need it, with the marks of its sister revisions.
+
+    `aggregate` is its largest; two rules for the gap of laps ask it.
+    """
 
     ref: Ref
     code: str
@@ -36,6 +39,7 @@ class MixOnRecord:
     process: Process
     approved_on: date | None
     withdrawn_on: date | None = None
+    aggregate: Quantity | None = None
     marks: tuple[RevisionMark, ...] = ()
 
     def __str__(self) -> str:

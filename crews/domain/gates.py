@@ -224,7 +224,9 @@ def _mock_up(
 
 def _asked(demand: Demand, terms: Terms | None) -> tuple[State, str]:
     """Return whether a mock-up is asked for (`FAIL`: it is) and by whom."""
-    code = mockup_needed(demand.reinforcement, terms=terms)
+    code = mockup_needed(
+        demand.reinforcement, terms=terms, aggregate=demand.mix.aggregate
+    )
     who = []
     if demand.mock_up_by_contract is not None:
         name = f" (class {demand.mock_up_class})" if demand.mock_up_class else ""

@@ -11,11 +11,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from functools import lru_cache
 
+from crews.domain.bar_rules import in_mm
 from crews.domain.clearance import clear_spacing, largest_bar
 from crews.domain.demand import Demand, MixOnRecord
 from crews.domain.trade_words import DecisionOutcome, Method
+from project.domain.bars import thickness_of
 from project.domain.clocks import FactVersion
-from project.domain.reinforcement import Mat, Reinforcement, SpliceKind, bar_diameter
+from project.domain.reinforcement import Mat, Reinforcement, SpliceKind
 from project.domain.shooting_words import Position, Process
 from project.domain.units import Quantity, convert
 from project.domain.verdict import Known, Ref, Source, State
@@ -209,12 +211,8 @@ def _bar_size(have: Reinforcement, need: Reinforcement) -> Comparison:
         asked = largest_bar(need) if need.mats else "none"
         return _judged("bar size", shown, asked, not need.mats)
     shown, asked = largest_bar(have), largest_bar(need)
-    larger = bar_diameter(shown).value >= bar_diameter(asked).value
+    larger = thickness_of(shown) >= thickness_of(asked)
     return _judged("bar size", shown, asked, larger)
-
-
-def _inches(mat: Mat) -> Quantity:
-    return convert(clear_spacing(mat), to="in")
 
 
 def _clear_spacing(have: Reinforcement, need: Reinforcement) -> Comparison:
@@ -225,16 +223,16 @@ def _clear_spacing(have: Reinforcement, need: Reinforcement) -> Comparison:
     """
     if not need.mats or not have.mats:
         return _judged("clear spacing", "no bars", "no bars", not need.mats)
-    pairs = [(_shown_gap(have, mat), _inches(mat)) for mat in need.mats]
-    shown, asked = min(pairs, key=lambda pair: pair[1].value - pair[0].value)
-    return _judged("clear spacing", shown, asked, shown.value <= asked.value)
+    pairs = [(_shown_gap(have, mat), clear_spacing(mat)) for mat in need.mats]
+    shown, asked = min(pairs, key=lambda pair: in_mm(pair[1]) - in_mm(pair[0]))
+    return _judged("clear spacing", shown, asked, in_mm(shown) <= in_mm(asked))
 
 
 def _shown_gap(have: Reinforcement, mat: Mat) -> Quantity:
-    diameter = bar_diameter(mat.bar).value
-    as_large = [m for m in have.mats if bar_diameter(m.bar).value >= diameter]
+    diameter = thickness_of(mat.bar)
+    as_large = [m for m in have.mats if thickness_of(m.bar) >= diameter]
     # Where no bar is as large the bar size fails; the gap is compared all the same.
-    return min((_inches(m) for m in as_large or have.mats), key=lambda q: q.value)
+    return min((clear_spacing(m) for m in as_large or have.mats), key=in_mm)
 
 
 def _splice(have: Reinforcement, need: Reinforcement) -> Comparison:

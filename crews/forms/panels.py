@@ -11,8 +11,8 @@ from django.utils.translation import gettext_lazy
 
 from crews.domain.trade_words import DecisionOutcome, Method, PanelKind
 from crews.forms.fields import OfferForm, PickField, WordField, measure
+from project.domain.bars import BAR_DIAMETERS
 from project.domain.reinforcement import (
-    BAR_DIAMETERS_IN,
     BarWay,
     Curtain,
     Mat,
@@ -112,7 +112,7 @@ class PanelForm(OfferForm):
     )
     bar = forms.ChoiceField(
         label=gettext_lazy("Bar, both ways"),
-        choices=[("", gettext_lazy("not given"))] + [(b, b) for b in BAR_DIAMETERS_IN],
+        choices=[("", gettext_lazy("not given"))] + [(b, b) for b in BAR_DIAMETERS],
         required=False,
     )
     spacing = measure("length", gettext_lazy("Centre spacing, both ways"))

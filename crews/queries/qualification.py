@@ -100,6 +100,7 @@ class Record:
             process=Process(mix.process),
             approved_on=mix.approved_on,
             withdrawn_on=mix.withdrawn_on,
+            aggregate=as_quantity(mix.aggregate, mix.aggregate_unit),
             marks=tuple(
                 RevisionMark(row.revision, row.placing_properties_changed)
                 for row in sisters

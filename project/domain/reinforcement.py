@@ -8,26 +8,8 @@ from decimal import Decimal, InvalidOperation
 from enum import StrEnum
 from typing import TypeVar
 
+from project.domain.bars import bar_diameter, thickness_of
 from project.domain.units import Quantity, convert
-from project.domain.verdict import Known, Source
-
-# Nominal diameters in inches. The old numbers are eighths of an inch up to No. 8;
-# from No. 9 a bar has the area of the square bar it replaced.
-BAR_DIAMETERS_IN: Mapping[str, Decimal] = {
-    "No. 3": Decimal("0.375"),
-    "No. 4": Decimal("0.500"),
-    "No. 5": Decimal("0.625"),
-    "No. 6": Decimal("0.750"),
-    "No. 7": Decimal("0.875"),
-    "No. 8": Decimal("1.000"),
-    "No. 9": Decimal("1.128"),
-    "No. 10": Decimal("1.270"),
-    "No. 11": Decimal("1.410"),
-    "No. 14": Decimal("1.693"),
-    "No. 18": Decimal("2.257"),
-}
-_BARS = {bar: Quantity(diameter, "in") for bar, diameter in BAR_DIAMETERS_IN.items()}
-BAR_SOURCE = Source("ASTM A615/A615M", "table 1, nominal diameter", known=Known.MEMORY)
 
 
 class Curtain(StrEnum):
@@ -95,26 +77,6 @@ def _length_json(quantity: Quantity) -> list[str]:
     return [f"{quantity.value:f}", quantity.unit]
 
 
-def bar_diameter(bar: str) -> Quantity:
-    """Return the nominal diameter of a bar [in].
-
-    Raises ValueError for a bar that is not in the table. Source: ASTM A615/A615M,
-    table 1 (from memory).
-
-    >>> str(bar_diameter("No. 9"))
-    '1.128 in'
-    >>> bar_diameter("No. 12")
-    Traceback (most recent call last):
-    ValueError: bar 'No. 12': allowed are No. 3, No. 4, No. 5, No. 6, No. 7, No. 8,
-        No. 9, No. 10, No. 11, No. 14, No. 18
-    """
-    try:
-        return _BARS[bar]
-    except KeyError:
-        allowed = ", ".join(BAR_DIAMETERS_IN)
-        raise ValueError(f"bar {bar!r}: allowed are {allowed}") from None
-
-
 @dataclass(frozen=True, slots=True)
 class Mat:
     """Parallel bars of one size in one curtain, at one centre spacing.
@@ -132,7 +94,7 @@ class Mat:
     gap_behind: Quantity | None = None
 
     def __post_init__(self) -> None:
-        diameter = convert(bar_diameter(self.bar), to="mm").value
+        diameter = thickness_of(self.bar)
         spacing = _positive_length(self.spacing, field="spacing")
         if convert(spacing, to="mm").value <= diameter:
             at_least = bar_diameter(self.bar)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from project.domain.reinforcement import BAR_DIAMETERS_IN
+from project.domain.bars import BAR_DIAMETERS
 from project.domain.term_kinds import words
 from project.domain.term_kinds.shapes import (
     TermKind,
@@ -50,7 +50,7 @@ PEOPLE_AND_BARS: Mapping[str, TermKind] = {
     "largest_bar": choice(
         _BARS,
         "Largest bar without a mock-up",
-        *BAR_DIAMETERS_IN,
+        *BAR_DIAMETERS,
         note="also what counts as a small bar below",
     ),
     "largest_aggregate": quantity(_BARS, "Largest aggregate", "length"),

@@ -223,7 +223,9 @@ CHANGES: dict[str, Callable[[Case], Case]] = {
     "trainee_supervisor_without_mock_up": lambda c: _beside(c, mock_ups=()),
     "mock_up_absent": _no_mock_up,
     "mock_up_absent_and_not_asked": lambda c: _no_mock_up(
-        c, mock_up_by_contract=None, reinforcement=_plain_bars()
+        _terms(c, "clear_rule", "clear spacing"),
+        mock_up_by_contract=None,
+        reinforcement=_plain_bars(),
     ),
     "mock_up_absent_asked_by_code": lambda c: _no_mock_up(
         _terms(c, "clear_rule", "clear spacing"), mock_up_by_contract=None

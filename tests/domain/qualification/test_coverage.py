@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 from decimal import Decimal
@@ -11,7 +10,7 @@ from uuid import UUID
 import pytest
 
 from crews.domain import examples
-from crews.domain.clearance import clear_spacing, mockup_needed
+from crews.domain.clearance import asked_because, mockup_needed
 from crews.domain.demand import Demand, RevisionMark, RigEquivalence
 from crews.domain.mockup_coverage import (
     Comparison,
@@ -23,14 +22,12 @@ from crews.domain.mockup_coverage import (
 from crews.domain.trade_words import DecisionOutcome, Method
 from project.domain.editions import Departure, resolve
 from project.domain.reinforcement import (
-    BAR_DIAMETERS_IN,
     BarWay,
     Curtain,
     Mat,
     Reinforcement,
     Splice,
     SpliceKind,
-    bar_diameter,
 )
 from project.domain.shooting_words import Position, Process
 from project.domain.terms import Terms
@@ -39,8 +36,6 @@ from project.domain.verdict import Ref, State
 from tests.domain.qualification.changes import at, decided, table
 
 COVERAGE = table("coverage.csv")
-CLEAR = table("clear_spacing.csv")
-BARS = table("bars.csv")
 PLACES = list(Curtain)
 
 
@@ -230,44 +225,9 @@ def reading(choice: str | None) -> Terms:
     )
 
 
-def laid(row: dict[str, str]) -> tuple[Mat, Reinforcement]:
-    far = row["place"] == "farther"
-    spacing = Quantity(Decimal(row["spacing"]), row["unit"])
-    curtain = Curtain.FARTHER if far else Curtain.NEARER
-    judged = Mat(curtain, BarWay.VERTICAL, row["bar"], spacing)
-    if row["place"] == "only":
-        return judged, Reinforcement((judged,), examples.bars().splice)
-    # The other curtain is wide enough to be within any limit.
-    wide = mat("No. 3 at 12", Curtain.NEARER if far else Curtain.FARTHER)
-    return judged, Reinforcement((judged, wide), examples.bars().splice)
-
-
-@pytest.mark.parametrize(
-    "row", CLEAR, ids=[f"{r['bar']} {r['spacing']} {r['place']}" for r in CLEAR]
-)
-def test_clear_spacing_against_the_codes_limit(row: dict[str, str]) -> None:
-    judged, reinforcement = laid(row)
-    assert clear_spacing(judged) == Quantity(Decimal(row["clear"]), row["unit"])
-    for choice, column in (
-        ("clear spacing", "as_clear"),
-        ("centre spacing", "as_centre"),
-    ):
-        verdict = mockup_needed(reinforcement, terms=reading(choice))
-        gaps = [
-            r
-            for r in verdict.reasons
-            if r.key == "clear spacing" and row["bar"] in r.found
-        ]
-        deciding = [r for r in gaps if r.state is not State.INFORMATION]
-        wanted = row[column] or row["as_clear"]
-        assert [r.state.value for r in deciding] == [wanted]
-        assert deciding[0].limit is not None
-        assert deciding[0].limit.value == Decimal(row["limit"])
-
-
 def test_a_large_bar_is_asked_about_though_its_gap_is_wide() -> None:
     """Common practice: a No. 6 at 6 in is clear enough, and still over No. 5."""
-    verdict = mockup_needed(bars("No. 6 at 6"), terms=None)
+    verdict = mockup_needed(bars("No. 6 at 6"), terms=reading(None))
     assert verdict.state is State.FAIL
     assert [reason.key for reason in verdict.failed] == ["bar size"]
 
@@ -293,7 +253,7 @@ def test_both_interpretations_are_printed_and_the_chosen_one_decides() -> None:
 def test_interpretations_that_agree_need_no_choice() -> None:
     near, far = mat("No. 5 at 9"), mat("No. 5 at 9", Curtain.FARTHER)
     reinforcement = Reinforcement((near, far), examples.bars().splice)
-    assert mockup_needed(reinforcement, terms=None).state is State.PASS
+    assert mockup_needed(reinforcement, terms=reading(None)).state is State.PASS
 
 
 def test_another_reading_of_the_rule_is_refused_by_name() -> None:
@@ -324,32 +284,32 @@ def test_laps_stand_apart_or_are_asked_about(
     splice: Splice | None, state: State
 ) -> None:
     """Source: IBC 2018, 1908.4.3, from memory: 2 in between lapped bars."""
-    verdict = mockup_needed(Reinforcement((mat("No. 5 at 8"),), splice), terms=None)
+    verdict = mockup_needed(
+        Reinforcement((mat("No. 5 at 8"),), splice), terms=reading(None)
+    )
     assert verdict.reasons[-1].key == "splice"
     assert verdict.reasons[-1].state is state
     assert verdict.state is state
 
 
 def test_no_bars_ask_for_nothing_and_unknown_bars_settle_nothing() -> None:
-    assert mockup_needed(Reinforcement(()), terms=None).state is State.PASS
-    assert mockup_needed(None, terms=None).state is State.UNDECIDED
+    plain = mockup_needed(Reinforcement(()), terms=reading(None))
+    assert plain.state is State.PASS
+    assert asked_because(plain) == "no mock-up asked for by these limits"
+    unknown = mockup_needed(None, terms=reading(None))
+    assert unknown.state is State.UNDECIDED
+    assert asked_because(unknown).endswith("asked for: reinforcement not given")
 
 
-@pytest.mark.parametrize("row", BARS, ids=[row["bar"] for row in BARS])
-def test_nominal_diameters_agree_with_printed_tables(row: dict[str, str]) -> None:
-    """Tolerances are those of the printed digits: 0.0005 in, 0.05 mm, 0.005 in2."""
-    diameter = bar_diameter(row["bar"])
-    assert diameter.value == Decimal(row["inches"])
-    millimetres = float(diameter.value) * 25.4
-    assert millimetres == pytest.approx(float(row["millimetres"]), abs=0.06)
-    area = math.pi / 4 * float(diameter.value) ** 2
-    assert area == pytest.approx(float(row["area_in2"]), abs=0.006)
-    perimeter = math.pi * float(diameter.value)
-    assert perimeter == pytest.approx(float(row["perimeter_in"]), abs=0.006)
-
-
-def test_the_table_of_bars_is_whole() -> None:
-    assert [row["bar"] for row in BARS] == list(BAR_DIAMETERS_IN)
+@pytest.mark.parametrize("reinforcement", [None, Reinforcement(()), examples.bars()])
+def test_without_terms_in_force_nothing_is_guessed(
+    reinforcement: Reinforcement | None,
+) -> None:
+    verdict = mockup_needed(reinforcement, terms=None)
+    plain = reinforcement == Reinforcement(())
+    assert verdict.state is (State.PASS if plain else State.UNDECIDED)
+    assert all(r.state is verdict.state for r in verdict.reasons)
+    assert all(r.source.section == "no terms in force" for r in verdict.reasons)
 
 
 def test_an_instant_is_printed_on_the_jobs_clock() -> None:

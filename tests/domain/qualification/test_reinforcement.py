@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import re
 from decimal import Decimal
 from typing import Any
 
@@ -10,15 +11,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from project.domain.bars import BAR_DIAMETERS, thickness_of
 from project.domain.reinforcement import (
-    BAR_DIAMETERS_IN,
     BarWay,
     Curtain,
     Mat,
     Reinforcement,
     Splice,
     SpliceKind,
-    bar_diameter,
 )
 from project.domain.units import Quantity
 
@@ -51,7 +51,7 @@ _mats = st.builds(
     Mat,
     st.sampled_from(Curtain),
     st.sampled_from(BarWay),
-    st.sampled_from(list(BAR_DIAMETERS_IN)),
+    st.sampled_from(list(BAR_DIAMETERS)),
     _lengths,
     existing=st.booleans(),
     gap_behind=st.none() | _lengths,
@@ -132,5 +132,8 @@ def test_a_mat_reads_as_a_person_writes_it() -> None:
 
 
 def test_bars_grow_with_their_number() -> None:
-    sizes = [bar_diameter(bar).value for bar in BAR_DIAMETERS_IN]
-    assert sizes == sorted(set(sizes))
+    for named in (r"No\. \d+", r"\d+M", r"\d+ mm"):
+        family = [bar for bar in BAR_DIAMETERS if re.fullmatch(named, bar)]
+        sizes = [thickness_of(bar) for bar in family]
+        assert len(sizes) >= 8
+        assert sizes == sorted(set(sizes))
