@@ -91,8 +91,8 @@ def from_edge(place: CorePlace, shape: PanelShape, *, diameter: Quantity) -> Qua
     diameter
         The core's [length].
 
-    In the unit of the panel's depth; negative for a core that leaves the panel.
-    Source: geometry.
+    In the unit of the panel's depth; any place will do, and a core that leaves the
+    panel lies at a negative distance. Source: geometry.
 
     >>> inches = [Quantity(Decimal(v), "in") for v in ("7.5", "12", "24", "5", "3")]
     >>> x, y, side, depth, wide = inches
@@ -124,7 +124,8 @@ def room_for(
     terms
         As `edge_zone` asks; a zone not given is none.
 
-    Source: geometry; the pattern is the project's choice.
+    Raises ValueError for a diameter that is not above 0 and for less than nothing
+    between two. Source: geometry; the pattern is the project's choice.
 
     >>> from datetime import date
     >>> from project.domain.editions import resolve

@@ -110,7 +110,16 @@ def _validity(test: CoreTest, terms: Terms, made: CoreStrength | None) -> Verdic
 def examine(test: CoreTest, *, terms: Terms) -> Examined:
     """Return a core's validity and its strength, nothing where none can be computed.
 
-    Source: `core_validity` and `core_strength`.
+    Parameters and errors as of `core_validity`. Source: `core_validity` and
+    `core_strength`.
+
+    >>> from datetime import date
+    >>> from project.domain.editions import resolve
+    >>> terms = resolve("ibc-2018-1908", revision=1, effective_on=date(2026, 7, 1),
+    ...                 departures={})
+    >>> waiting = examine(CoreTest("TP-001/1", planned_age=28), terms=terms)
+    >>> waiting.strength is None, waiting.counts
+    (True, False)
     """
     made = _strength(test, terms)
     return Examined(test, _validity(test, terms, made), made)

@@ -41,11 +41,11 @@ def scatter(counted: Sequence[tuple[str, Decimal]], *, unit: str) -> Iterator[Re
     Parameters
     ----------
     counted
-        Name and strength of each core of a complete set.
+        Name and strength of each core of a complete set [unit].
     unit
         Their unit of pressure.
 
-    All are information. Source: ASTM C42/C42M and C670, precision (from memory); the
+    All are information; any strengths above 0 will do. Source: ASTM C42/C42M and C670, precision (from memory); the
     15 percent is the project's choice, for IBC 2009 1913.10.3 does not say.
 
     >>> cores = [("1", Decimal(4000)), ("2", Decimal(4100)), ("3", Decimal(3400))]

@@ -16,7 +16,9 @@ NOT_STATED = "left out: not stated"
 def length_field(
     name: str, label: str, *, most: int = 12, optional: bool = False, note: str = ""
 ) -> Field:
-    """Return a length above 0, first in inches. Source: project's choice of form.
+    """Return a length above 0 and at most so much [in], any whole number of it.
+
+    Source: project's choice of form.
 
     >>> length_field("d1", "First diameter").allowed
     'a number above 0 and at most 12 in; units m, mm, in, ft, yd'
@@ -100,7 +102,7 @@ DENSITY = Field(
 def specimen_of(
     given: Given, name: str, *, age: int, kind: Specimen = Specimen.CORE
 ) -> CoreTest:
-    """Return one core or cube from the inputs there are.
+    """Return one core or cube from the inputs there are, ordered for an age [d].
 
     Raises ValueError for a figure no specimen can have. Source: `CoreTest`.
 
