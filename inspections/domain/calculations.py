@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from crews.domain.worked import (
+    bars,
     control,
     core_places,
     core_sets,
     core_strength,
     statistics,
 )
+from inspections.domain.worked import curing, delivery, early_age
 from project.domain.calculation import by_name
 from project.domain.worked import editions
 
@@ -16,7 +18,11 @@ CALCULATIONS = by_name(
     core_strength.CALCULATIONS,
     core_sets.CALCULATIONS,
     core_places.CALCULATIONS,
+    bars.CALCULATIONS,
     statistics.CALCULATIONS,
     control.CALCULATIONS,
+    delivery.CALCULATIONS,
+    curing.CALCULATIONS,
+    early_age.CALCULATIONS,
     editions.CALCULATIONS,
 )

@@ -1,5 +1,6 @@
-"""Loads: age as information, and contradictions as flags, never as errors."""
+"""Loads: contradictions as flags, never as errors, whatever the clock did."""
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 from zoneinfo import ZoneInfo
@@ -8,14 +9,14 @@ import pytest
 
 from inspections.domain.delivery import (
     LoadFacts,
-    load_age,
     load_flags,
     ticket_flags,
     volume_flags,
 )
+from inspections.domain.load_age import load_age
 from project.domain.units import Quantity
-from project.domain.verdict import Ref
-from tests.support.scenario import SCENARIO
+from project.domain.verdict import Ref, State
+from tests.support.scenario import EXPECTED, SCENARIO
 
 DENVER = ZoneInfo("America/Denver")
 PLACEMENT = Ref("placement", "p1", "PL-003")
@@ -100,7 +101,6 @@ def test_missing_times_are_no_contradiction():
         ("batched_at", "arrived_at", "first_shot_at", "last_shot_at", "volume")
     )
     assert load_flags(load(**nothing)) == ()
-    assert load_age(load(**nothing)) is None
 
 
 def test_a_second_ticket_of_the_same_number_flags_all_that_carry_it():
@@ -162,20 +162,17 @@ def test_units_may_differ_between_placed_and_delivered():
     assert volume_flags(PLACEMENT, placed=[more], loads=[load(volume=yards("1"))])
 
 
-def test_load_age_is_elapsed_time_across_a_clock_change():
+def test_a_load_across_a_clock_change_contradicts_nothing():
     # 1 November 2026: clocks in Denver go back at 02:00. Oracle: UTC arithmetic.
-    batched = datetime(2026, 11, 1, 1, 30, tzinfo=DENVER)
-    shot = datetime(2026, 11, 1, 2, 15, tzinfo=DENVER)
+    batched = datetime(2026, 11, 1, 1, 50, tzinfo=DENVER)
+    shot = datetime(2026, 11, 1, 1, 20, tzinfo=DENVER, fold=1)
     facts = load(
         batched_at=batched, arrived_at=None, first_shot_at=None, last_shot_at=shot
     )
-    assert load_age(facts) == 45 + 60
-    assert shot.astimezone(UTC) - batched.astimezone(UTC) == timedelta(minutes=105)
+    assert shot.astimezone(UTC) - batched.astimezone(UTC) == timedelta(minutes=30)
     assert load_flags(facts) == ()
-
-
-def test_a_load_shot_before_it_was_batched_has_no_age():
-    assert load_age(load(last_shot_at=at("06:00"))) is None
+    (flag,) = load_flags(replace(facts, batched_at=shot, last_shot_at=batched))
+    assert flag.words == "load 1: last shot 30 min before batched"
 
 
 @pytest.mark.parametrize(
@@ -211,6 +208,17 @@ def scenario_load(placement, raw):
     )
 
 
+def age_of(one):
+    """Return a load's state and minutes under the scenario's 90, or nothing."""
+    limit = Quantity(Decimal(90), "min")
+    verdict = load_age(
+        one.batched_at, last_shot_at=one.last_shot_at, terms=None, mix_limit=limit
+    )
+    if verdict.working is None:
+        return None
+    return verdict.state, int(verdict.working().exact.value)
+
+
 def test_the_scenarios_loads_contradict_nothing_and_have_these_ages():
     ages, loads = {}, []
     for placement in SCENARIO["placements"]:
@@ -220,10 +228,14 @@ def test_the_scenarios_loads_contradict_nothing_and_have_these_ages():
         assert volume_flags(ref, placed=placed, loads=mine) == ()
         for one in mine:
             assert load_flags(one) == (), one
-            ages[one.ref.id] = load_age(one)
+            ages[one.ref.id] = age_of(one)
         loads += mine
     assert ticket_flags(loads) == ()
     trucks = {name: age for name, age in ages.items() if age is not None}
     # the scenario's own conclusions: one late load of 112 min, the rest up to 88
-    assert trucks.pop("PL-016-2") == 112
-    assert max(trucks.values()) == 88
+    (late,) = EXPECTED["loads"]["late"]
+    name = f"{late['placement']}-{late['load']}"
+    assert trucks.pop(name) == (State.FAIL, late["age_min"])
+    assert {state for state, _ in trucks.values()} == {State.PASS}
+    oldest = max(minutes for _, minutes in trucks.values())
+    assert oldest == EXPECTED["loads"]["oldest_within_limit"]
