@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -24,7 +24,7 @@ from project.domain.term_kinds import (
     LAP_LEAST_OF_THREE,
 )
 from project.domain.units import Quantity
-from project.domain.verdict import Reason, Source, State
+from project.domain.verdict import Known, Reason, Source, State
 
 # IBC 2018, 1908.4.3 (from memory): laps stand 2 in apart.
 LAP_ALONE = Quantity(Decimal(2), "in")
@@ -44,13 +44,19 @@ LARGER_DIAMETERS = Decimal(6)
 LARGER_LEAST = Quantity(Decimal("2.5"), "in")
 LAPPED_UNTRIED = "No. 6"
 
-LAP_RULES = (
-    LAP_2_IN,
-    LAP_3_DIAMETERS,
-    LAP_LEAST_OF_THREE,
-    LAP_GREATEST_OF_THREE,
-    LAP_6_DIAMETERS,
+_OF_THREE = Source(
+    "ACI 506.2",
+    "gap of laps, as paraphrased; 'least' may be a misprint",
+    "",
+    Known.READ,
 )
+LAP_RULES: Mapping[str, Source] = {
+    LAP_2_IN: Source("IBC", "1908.4.3", "2018"),
+    LAP_3_DIAMETERS: Source("ACI 506R", "noncontact laps", "1990", Known.READ),
+    LAP_LEAST_OF_THREE: _OF_THREE,
+    LAP_GREATEST_OF_THREE: _OF_THREE,
+    LAP_6_DIAMETERS: Source("ACI 318", "25.5.1.6, 25.5.1.7", "2019"),
+}
 
 
 @dataclass(frozen=True, slots=True)
