@@ -18,6 +18,7 @@ from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, fields, is_dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
+from functools import cache
 from pathlib import Path
 from types import ModuleType
 from typing import Any
@@ -61,6 +62,7 @@ class Constant:
         return f"{self.module}.{self.name}{inside}"
 
 
+@cache
 def domain_modules() -> list[ModuleType]:
     """Return every module of the three domains, in a fixed order."""
     found = []
