@@ -26,9 +26,13 @@ def strength_chart(
     """
     f_c, unit = series.f_c.value, series.f_c.unit
     mean = f_c * (series.mean_share or Decimal(1))
+    running = series.running
     least = f_c * (series.single_share or Decimal(1))
     return control_chart(
-        [_set(point, limit=mean, unit=unit) for point in series.points],
+        [
+            _set(point, limit=mean, unit=unit, running=running.get(point.panel.code))
+            for point in series.points
+        ],
         specified=Limit(_("f_c %(value)s") % {"value": _plain(f_c)}, f_c),
         mean_limit=Limit(_("mean %(value)s") % {"value": _plain(mean)}, mean),
         least_limit=Limit(_("each core %(value)s") % {"value": _plain(least)}, least),
@@ -39,7 +43,9 @@ def strength_chart(
     )
 
 
-def _set(point: SetPoint, *, limit: Decimal, unit: str) -> ChartSet:
+def _set(
+    point: SetPoint, *, limit: Decimal, unit: str, running: Decimal | None
+) -> ChartSet:
     part = point.panel.row.part
     return ChartSet(
         code=point.panel.code,
@@ -47,6 +53,7 @@ def _set(point: SetPoint, *, limit: Decimal, unit: str) -> ChartSet:
         mean=Decimal(beside(point.mean, limit, places=_PLACES.get(unit, 0))),
         cores=tuple(strength for _name, strength in point.set.counted),
         failed=point.set.verdict.state is State.FAIL,
+        running=running,
     )
 
 

@@ -184,7 +184,10 @@ class CoreStrength:
         if self.test.load is None:
             return None
         unit, _ = _PARTS[self.exact.unit]
-        return Quantity(_area(self.test, unit), f"{unit}2")
+        if self.test.specimen is Specimen.CUBE:
+            return Quantity(_face(self.test, unit), f"{unit}2")
+        diameter = self.test.mean_diameter(unit) or Decimal(0)
+        return Quantity(_circle(diameter), f"{unit}2")
 
     @property
     def otherwise(self) -> CoreStrength | None:
@@ -254,27 +257,29 @@ def _made(test: CoreTest, unit: str, limit: str, terms: Terms) -> CoreStrength:
             raise ValueError(f"core {test.core}: neither load nor strength is given")
         return CoreStrength(convert(test.strength, to=unit), test, limit, terms)
     length_unit, force_unit = _PARTS[unit]
-    area = _area(test, length_unit)
-    over_area = DIGITS.divide(convert(test.load, to=force_unit).value, area)
+    load = convert(test.load, to=force_unit).value
     if test.specimen is Specimen.CUBE:
-        return CoreStrength(Quantity(over_area, unit), test, limit, terms)
-    ld = test.over_diameter(test.length)
-    if ld is None:
+        strength = DIGITS.divide(load, _face(test, length_unit))
+        return CoreStrength(Quantity(strength, unit), test, limit, terms)
+    diameter, ld = test.mean_diameter(length_unit), test.over_diameter(test.length)
+    if diameter is None or ld is None:
         raise ValueError(f"core {test.core}: d1, d2 and length are needed")
     factor = correction_factor(ld, limit=limit)
-    exact = Quantity(DIGITS.multiply(over_area, factor), unit)
+    raw = DIGITS.divide(load, _circle(diameter))
+    exact = Quantity(DIGITS.multiply(raw, factor), unit)
     return CoreStrength(exact, test, limit, terms, ld, factor)
 
 
-def _area(test: CoreTest, unit: str) -> Decimal:
-    """Return the area the load bears on, in the square of a unit of length."""
+def _circle(diameter: Decimal) -> Decimal:
+    return DIGITS.divide(DIGITS.multiply(PI, diameter * diameter), 4)
+
+
+def _face(test: CoreTest, unit: str) -> Decimal:
+    """Return the face of a cube that the load bears on, in the square of a unit."""
     if test.d1 is None or test.d2 is None:
-        raise ValueError(f"{test.specimen} {test.core}: d1 and d2 are needed")
+        raise ValueError(f"cube {test.core}: d1 and d2, its sides, are needed")
     first, second = convert(test.d1, to=unit).value, convert(test.d2, to=unit).value
-    if test.specimen is Specimen.CUBE:
-        return DIGITS.multiply(first, second)
-    diameter = (first + second) / 2
-    return DIGITS.divide(DIGITS.multiply(PI, diameter * diameter), Decimal(4))
+    return DIGITS.multiply(first, second)
 
 
 def _short(value: Decimal, places: str = "0.0001") -> str:

@@ -258,8 +258,8 @@ class _Run:
         exact = Quantity(one.mean, unit)
         asked = self.terms.choice("strength_unit") or unit
         named = (
-            Named(panel.panel, Quantity(value, unit))
-            for panel, value in zip(one.panels, one.strengths, strict=True)
+            Named(panel.panel, Quantity(Decimal(text), unit))
+            for panel, text in zip(one.panels, texts, strict=True)
         )
         return Working(
             title=f"Lowest mean of three panels: {_name(one.panels)}",

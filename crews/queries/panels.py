@@ -8,25 +8,24 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 from functools import cached_property
-from typing import Any
 from uuid import UUID
 
 from django.db.models import Q
 
 from crews.domain.acceptance import judge_set
-from crews.domain.core_facts import CorePlace, CoreTest, PanelShape
+from crews.domain.core_facts import CoreTest
 from crews.domain.core_validity import Examined, examine
 from crews.domain.strength_set import Due, StrengthSet, due
 from crews.domain.trade_words import PanelKind
 from crews.models import Core, LabReport, LabResult, Panel, PanelJudgement
+from crews.queries.core_tests import core_test, is_in_place
 from crews.queries.operator_files import own_firm
 from crews.queries.shooting import codes_on
 from project.domain.roles import Role
 from project.domain.terms import Terms, terms_on
 from project.domain.units import Quantity, convert
-from project.domain.verdict import Known, Reason, Ref, Source, State, Verdict
+from project.domain.verdict import Known, Reason, Source, State, Verdict
 from project.models import Job, Membership, MixRevision
-from project.models.records import as_quantity
 from project.queries.jobs import mixes, terms_revisions
 
 # Kinds whose strength is owed; the others have cores only where somebody drilled some.
@@ -76,6 +75,11 @@ class SetRow:
             for core in self.cores
             if (made := core.examined) and made.counts and made.strength
         )
+
+    @property
+    def complete(self) -> bool:
+        """Whether its mean may stand in a run; a set has a working once it is whole."""
+        return self.verdict.working is not None
 
     @property
     def mean(self) -> Decimal | None:
@@ -239,53 +243,6 @@ def _core_row(panel: Panel, core: Core, terms: Terms | None, read: _Read) -> Cor
     return CoreRow(row=core, result=result, report=report, test=test, examined=examined)
 
 
-def core_test(
-    panel: Panel, core: Core, result: LabResult | None, *, job: Job
-) -> CoreTest:
-    """Return a core with its result as the rules read it."""
-    evidence = [Ref(core.kind, str(core.pk), str(core.number))]
-    x, y = (as_quantity(side, core.place_unit) for side in (core.x, core.y))
-    measured = {} if result is None else _as_tested(result, job)
-    if result is not None:
-        evidence.append(Ref(result.kind, str(result.pk), result.lab_number))
-    return CoreTest(
-        f"{panel.code}/{core.number}",
-        planned_age=core.planned_age_days,
-        diameter=as_quantity(core.diameter, core.diameter_unit),
-        shot_on=job.local(panel.shot_from).date(),
-        shot_at=panel.shot_from,
-        drilled_at=core.drilled_at,
-        place=CorePlace(x, y) if x and y else None,
-        shape=None if _in_place(panel) else _shape(panel),
-        evidence=tuple(evidence),
-        **measured,
-    )
-
-
-def _as_tested(result: LabResult, job: Job) -> dict[str, Any]:
-    return {
-        "d1": as_quantity(result.d1, result.diameter_unit),
-        "d2": as_quantity(result.d2, result.diameter_unit),
-        "length": as_quantity(result.length_tested, result.length_unit),
-        "length_drilled": as_quantity(result.length_drilled, result.length_unit),
-        "load": as_quantity(result.breaking_load, result.breaking_load_unit),
-        "strength": as_quantity(result.strength, result.strength_unit),
-        "conditioning": result.conditioning,
-        "reinforcement": result.reinforcement,
-        "damage": result.damage,
-        "tested_on": job.local(result.tested_at).date(),
-    }
-
-
-def _shape(panel: Panel) -> PanelShape | None:
-    unit = panel.size_unit
-    sides = (panel.length, panel.width, panel.depth)
-    length, width, depth = (as_quantity(side, unit) for side in sides)
-    if length is None or width is None or depth is None:
-        return None
-    return PanelShape(length, width, depth)
-
-
 def _sets(
     panel: Panel,
     mix: MixRevision,
@@ -298,8 +255,8 @@ def _sets(
     for core in rows:
         by_age[core.row.planned_age_days].append(core)
     if panel.panel_kind in CORED:
-        owed = set(_ages_owed(mix, terms)) if not _in_place(panel) else set()
-        if _in_place(panel) and not by_age:
+        owed = set(_ages_owed(mix, terms)) if not is_in_place(panel) else set()
+        if is_in_place(panel) and not by_age:
             owed = {mix.test_age_days}
         for age in owed:
             by_age.setdefault(age, [])
@@ -308,10 +265,6 @@ def _sets(
         days = [core.row.due_on for core in cores]
         due_on = max(days, default=shot_on + timedelta(days=age))
         yield _set_row(panel, mix, terms, age, due_on, tuple(cores), read.on)
-
-
-def _in_place(panel: Panel) -> bool:
-    return panel.panel_kind == PanelKind.IN_PLACE
 
 
 def _ages_owed(mix: MixRevision, terms: Terms | None) -> Iterator[int]:

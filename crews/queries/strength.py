@@ -8,9 +8,15 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 
+from crews.domain.control_series import running_means
+from crews.domain.panel_run import PanelMean, judge_means
+from crews.domain.strength_list import STRENGTH_UNITS, TooFew
 from crews.domain.strength_set import Due
+from crews.domain.strength_statistics import Spread, mix_spread
+from crews.domain.trade_words import PanelKind
 from crews.queries.panels import CORED, PanelRow, SetRow, panels
-from project.domain.units import Quantity
+from project.domain.units import Quantity, convert
+from project.domain.verdict import Verdict
 from project.models import Job, Membership
 
 
@@ -32,12 +38,33 @@ class MixSeries:
     mean_share: Decimal | None
     single_share: Decimal | None
     points: tuple[SetPoint, ...]
+    run: Verdict | None = None
+
+    @property
+    def shot(self) -> tuple[SetPoint, ...]:
+        """The sets of production panels; cores in place speak of one spot."""
+        production = PanelKind.PRODUCTION
+        return tuple(p for p in self.points if p.panel.kind is production)
+
+    @property
+    def running(self) -> dict[str, Decimal | None]:
+        """By panel the mean of its set and the two before it, once there are three."""
+        means = running_means([point.mean for point in self.shot])
+        return {p.panel.code: m for p, m in zip(self.shot, means, strict=True)}
+
+    @property
+    def spread(self) -> Spread | TooFew:
+        """How these sets scatter; below five of them only their count."""
+        unit = self.f_c.unit if self.f_c.unit in STRENGTH_UNITS else STRENGTH_UNITS[-1]
+        means = [Quantity(point.mean, self.f_c.unit) for point in self.shot]
+        return mix_spread([convert(mean, to=unit) for mean in means])
 
 
 def strength_series(rows: Iterable[PanelRow]) -> tuple[MixSeries, ...]:
     """Return the deciding sets by mix revision; those without a result are left out."""
     by_mix: dict[str, list[SetPoint]] = defaultdict(list)
-    for panel in sorted(rows, key=lambda one: (one.row.shot_from, one.code)):
+    in_order = sorted(rows, key=lambda one: (one.row.shot_from, one.code))
+    for panel in in_order:
         one = panel.decisive
         if panel.kind in CORED and one is not None and one.mean is not None:
             by_mix[str(panel.mix)].append(SetPoint(panel, one, one.mean))
@@ -52,9 +79,36 @@ def strength_series(rows: Iterable[PanelRow]) -> tuple[MixSeries, ...]:
                 mean_share=terms.decimal("core_average") if terms else None,
                 single_share=terms.decimal("core_single") if terms else None,
                 points=tuple(points),
+                run=_run([row for row in in_order if str(row.mix) == mix]),
             )
         )
     return tuple(series)
+
+
+def _run(rows: list[PanelRow]) -> Verdict | None:
+    """Judge each three consecutive panels of a mix, where its terms ask for that.
+
+    Each panel's mean is the one it was judged by, under the terms of its own day.
+    """
+    sets = [
+        (row, one)
+        for row in rows
+        if row.kind is PanelKind.PRODUCTION and (one := row.decisive) is not None
+    ]
+    terms = sets[-1][0].terms if sets else None
+    if terms is None or terms.decimal("core_three_mean") is None:
+        return None
+    means = [
+        PanelMean(
+            row.code,
+            row.row.work_date,
+            Quantity(one.mean, one.f_c.unit)
+            if one.complete and one.mean is not None
+            else None,
+        )
+        for row, one in sets
+    ]
+    return judge_means(means, f_c=sets[-1][1].f_c, terms=terms)
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,7 @@ from django.utils.translation import ngettext
 from crews.actions.laboratory import ResultEntry, amend_lab_report, enter_lab_report
 from crews.charts.standing import set_shown
 from crews.charts.strength import strength_chart
+from crews.domain.strength_list import TooFew, reported_statistic
 from crews.domain.strength_set import Due
 from crews.forms.results import amended_table, result_table
 from crews.forms.tables import Table
@@ -28,6 +29,7 @@ from project.access import GET_POST, Door, SignedIn, job_view
 from project.charts.text import quantity_text
 from project.domain.roles import Ability
 from project.domain.verdict import State
+from project.domain.working import Working
 
 _TAB = "panels"
 
@@ -208,6 +210,8 @@ def _series(door: Door, series: MixSeries, on: Any) -> dict[str, Any]:
     return {
         "chart": strength_chart(series),
         "sentence": said % (told | {"n": failed}) if failed else _("No set fails."),
+        **_scatter(series),
+        "run_working": _run_working(series),
         "facts": [
             (_("Specified"), quantity_text(series.f_c)),
             (_("Sets"), str(len(series.points))),
@@ -220,6 +224,36 @@ def _series(door: Door, series: MixSeries, on: Any) -> dict[str, Any]:
             }
             for point in series.points
         ],
+    }
+
+
+def _run_working(series: MixSeries) -> Working | None:
+    build = series.run.working if series.run else None
+    return build() if build else None
+
+
+def _scatter(series: MixSeries) -> dict[str, Any]:
+    """Return how the sets scatter, in words and with the working behind them."""
+    spread = series.spread
+    if isinstance(spread, TooFew):
+        words = _("Scatter of the panels: too few, %(have)s of the %(need)s it takes.")
+        return {"scatter": words % {"have": spread.have, "need": spread.need}}
+    workings = [spread.mean_working(), spread.working(), spread.variation_working()]
+    mean, s, variation = (quantity_text(made.reported) for made in workings)
+    words = _(
+        "Mean of %(n)s panels %(mean)s, standard deviation %(s)s, variation %(v)s."
+    )
+    means = zip(series.shot, workings[-1].inputs, strict=True)
+    return {
+        "scatter": words % {"n": spread.n, "mean": mean, "s": s, "v": variation},
+        "scatter_working": workings[-1],
+        "scatter_given": {
+            "heads": (_("Panel"), _("Mean")),
+            "rows": [
+                (point.panel.code, quantity_text(reported_statistic(input_.quantity)))
+                for point, input_ in means
+            ],
+        },
     }
 
 

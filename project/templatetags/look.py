@@ -21,6 +21,7 @@ from project.charts.stamps import (
     strength_stamp,
 )
 from project.charts.svg import icon_svg, svg
+from project.domain.term_kinds import TERM_KINDS
 from project.domain.units import Quantity
 from project.domain.verdict import State, Verdict
 from project.domain.working import Step
@@ -103,6 +104,13 @@ def strength(verdict: Verdict | State) -> Stamp:
 def gate(state: State) -> str:
     """Give the icon of one reason: {% icon reason.state|gate %}."""
     return gate_icon(state)
+
+
+@register.filter
+def term_label(name: str) -> str:
+    """Give a contract term's words as its form has them: {{ used.term|term_label }}."""
+    kind = TERM_KINDS.get(name)
+    return name if kind is None else kind.label
 
 
 @register.filter
