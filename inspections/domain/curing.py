@@ -197,6 +197,7 @@ class CuringState:
         asked = [
             Step(one.term, f"{one.said}: {_by(self, reached)}")
             for one, reached in zip(self.asked, self.count.reached, strict=True)
+            if reached is not None
         ]
         line = f"{end} − {start}, in UTC = {_hours(exact)}"
         return Working(
@@ -230,9 +231,7 @@ class CuringState:
         return Step(f"pause {number}", f"{span} = {length}; {did}")
 
 
-def _by(state: CuringState, reached: datetime | None) -> str:
-    if reached is None:
-        return "not reached"
+def _by(state: CuringState, reached: datetime) -> str:
     seen = reached <= state.count.seen_until
     return f"{'reached' if seen else 'will be reached'} {state.local(reached)}"
 

@@ -123,7 +123,8 @@ def kept_warm(
 
 def _nothing_asked(terms: Terms) -> Verdict:
     given = terms.quantity("protection") or terms.quantity("protection_above")
-    found = f"{NO_REQUIREMENT}: the terms give {given or 'neither'} alone"
+    said = f"{given} alone" if given else "neither a time nor a temperature"
+    found = f"{NO_REQUIREMENT}: the terms give {said}"
     asked = "kept above a temperature for a time"
     reason = Reason("protection", asked, State.UNDECIDED, found, COLD)
     return Verdict(State.UNDECIDED, _RULE, (reason,))
