@@ -7,10 +7,15 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from project.domain.term_kinds import shown
+from project.domain.term_kinds import TERM_KINDS, shown
 from project.domain.units import Quantity
-from project.domain.verdict import Source
+from project.domain.verdict import Known, Source
 from project.domain.working import Used
+
+# A revision keeps what was resolved when it was put in force, and nothing younger.
+YOUNGER = Source(
+    "contract", "the term is younger than this revision", "", Known.CONTRACT
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +84,12 @@ class Terms:
         return term.value
 
     def source(self, name: str) -> Source:
-        """Return where a term comes from. Raises KeyError for an unknown name."""
+        """Return where a term comes from, or why a revision has none.
+
+        Raises KeyError for a name that no revision could have.
+        """
+        if name not in self.values and name in TERM_KINDS:
+            return YOUNGER
         return self.values[name].source
 
     def used(self, *names: str) -> tuple[Used, ...]:

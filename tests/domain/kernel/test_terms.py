@@ -61,6 +61,13 @@ def test_departures_and_sources_are_named():
         _terms().source("no such term")
 
 
+def test_a_term_younger_than_the_revision_says_so():
+    assert _terms().get("air_high") is None
+    assert str(_terms().source("air_high")) == (
+        "contract, the term is younger than this revision (contract)"
+    )
+
+
 @pytest.mark.parametrize(
     ("on", "revision"),
     [
