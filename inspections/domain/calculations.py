@@ -8,38 +8,27 @@ from crews.domain.worked import (
     core_places,
     core_sets,
     core_strength,
-    panels,
     panel_size,
     statistics,
 )
 from inspections.domain.worked import (
-    air,
     curing,
     delivery,
     early_age,
-    ordering,
-    placing,
-    weather,
 )
 from project.domain.calculation import by_name
-from project.domain.worked import editions, units
+from project.domain.worked import editions
 
 CALCULATIONS = by_name(
     core_strength.CALCULATIONS,
     core_sets.CALCULATIONS,
     core_places.CALCULATIONS,
     panel_size.CALCULATIONS,
-    panels.CALCULATIONS,
     bars.CALCULATIONS,
     statistics.CALCULATIONS,
     control.CALCULATIONS,
     delivery.CALCULATIONS,
     curing.CALCULATIONS,
     early_age.CALCULATIONS,
-    ordering.CALCULATIONS,
-    placing.CALCULATIONS,
-    air.CALCULATIONS,
-    weather.CALCULATIONS,
-    units.CALCULATIONS,
     editions.CALCULATIONS,
 )
