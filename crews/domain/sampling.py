@@ -14,7 +14,7 @@ from dataclasses import KW_ONLY, dataclass
 from datetime import date
 from decimal import Decimal
 
-from project.domain.term_kinds import PER_CELL, PER_MIX, PER_OPERATOR, SHIFT
+from project.domain.term_kinds import GLOBAL, PER_CELL, PER_MIX, PER_OPERATOR, SHIFT
 from project.domain.terms import Terms
 from project.domain.units import Quantity, convert
 from project.domain.verdict import Ref, Source
@@ -69,32 +69,95 @@ class Obligation:
     cells: tuple[Cell, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Cells that the terms count together. Empty is what they do not part by."""
+
+    work_date: date
+    _: KW_ONLY
+    shift: str
+    contractor: str
+    mix: str
+    position: str
+    cells: tuple[Cell, ...]
+
+    @property
+    def shares(self) -> dict[str, tuple[Cell, ...]]:
+        """The cells of each operator, in the order of their names."""
+        shares: dict[str, tuple[Cell, ...]] = {}
+        for cell in self.cells:
+            shares[cell.operator] = (*shares.get(cell.operator, ()), cell)
+        return dict(sorted(shares.items()))
+
+
 _Key = tuple[date, str, str, str, str]
 
 
 def _key(cell: Cell, terms: Terms) -> _Key:
     """Return what is counted together: date, shift, contractor, mix, position."""
-    shift = cell.shift if _needed(terms, "panel_period") == SHIFT else ""
+    shift = cell.shift if needed(terms, "panel_period") == SHIFT else ""
     position = cell.position if terms.flag("panel_position") else ""
     return (cell.work_date, shift, cell.contractor, cell.mix, position)
 
 
-def _needed(terms: Terms, name: str) -> str:
+def needed(terms: Terms, name: str) -> str:
+    """Return a named setting without which no panel can be counted.
+
+    Raises ValueError where it is not given. Source: the terms.
+
+    >>> needed(Terms(1, "", date(2026, 7, 1), {}), "panel_per")
+    Traceback (most recent call last):
+    ValueError: term panel_per: not given, and no panel can be counted
+    """
     value = terms.choice(name)
     if value is None:
         raise ValueError(f"term {name}: not given, and no panel can be counted")
     return value
 
 
-def _grouped(cells: Iterable[Cell], terms: Terms) -> dict[_Key, list[Cell]]:
-    groups: dict[_Key, list[Cell]] = {}
+def counted_together(cells: Iterable[Cell], *, terms: Terms) -> tuple[Group, ...]:
+    """Return cells in the groups the terms count them in, in a fixed order.
+
+    Raises ValueError where `panel_period` is not given. Source: as `panels_owed`.
+
+    >>> from project.domain.editions import own_terms
+    >>> day = date(2026, 8, 13)
+    >>> terms = own_terms("ibc-2018-1908", revision=1, effective_on=day)
+    >>> cells = [Cell(day, shift=shift, mix="W-45A rev 2", operator="OP-01")
+    ...          for shift in ("night", "day", "night")]
+    >>> [(g.shift, len(g.cells)) for g in counted_together(cells, terms=terms)]
+    [('day', 1), ('night', 2)]
+    """
+    groups: dict[_Key, tuple[Cell, ...]] = {}
     for cell in cells:
-        groups.setdefault(_key(cell, terms), []).append(cell)
-    return dict(sorted(groups.items()))
+        key = _key(cell, terms)
+        groups[key] = (*groups.get(key, ()), cell)
+    return tuple(
+        Group(
+            work_date,
+            shift=shift,
+            contractor=contractor,
+            mix=mix,
+            position=position,
+            cells=together,
+        )
+        for (work_date, shift, contractor, mix, position), together in sorted(
+            groups.items(), key=lambda pair: pair[0]
+        )
+    )
 
 
-def _total(cells: Sequence[Cell], unit: str) -> Quantity:
-    """Add up known volumes; unit by unit first, so that 27 ft3 are 1 yd3 exactly."""
+def total_volume(cells: Sequence[Cell], *, unit: str) -> Quantity:
+    """Return the sum of the volumes that are known [volume].
+
+    Added up unit by unit first, so that 27 ft3 are 1 yd3 exactly. Raises ValueError
+    for a unit of another dimension. Source: arithmetic.
+
+    >>> cells = [Cell(date(2026, 8, 13), shift="day", mix="W", operator="A",
+    ...               volume=Quantity(Decimal(9), "ft3"))] * 3
+    >>> str(total_volume(cells, unit="yd3"))
+    '1 yd3'
+    """
     sums: dict[str, Decimal] = {}
     for cell in cells:
         if cell.volume is not None:
@@ -104,19 +167,55 @@ def _total(cells: Sequence[Cell], unit: str) -> Quantity:
     return Quantity(sum((part.value for part in parts), Decimal(0)), unit)
 
 
-def _by_volume(cells: Sequence[Cell], limit: Quantity | None) -> int:
-    """Return how many panels the volume asks for: one for each begun limit."""
+def asked_by_volume(cells: Sequence[Cell], *, limit: Quantity | None) -> int:
+    """Return how many panels the volume asks for: one for each begun limit.
+
+    None where no limit is given. Source: as `panels_owed`.
+
+    >>> cell = Cell(date(2026, 8, 13), shift="day", mix="W", operator="A",
+    ...             volume=Quantity(Decimal("50.1"), "yd3"))
+    >>> asked_by_volume([cell], limit=Quantity(Decimal(50), "yd3"))
+    2
+    """
     if limit is None:
         return 0
-    whole, rest = divmod(_total(cells, limit.unit).value, limit.value)
+    total = total_volume(cells, unit=limit.unit).value
+    whole, rest = divmod(total, limit.value)
     return int(whole) + (1 if rest else 0)
 
 
-def _operators(cells: Sequence[Cell]) -> dict[str, list[Cell]]:
-    shares: dict[str, list[Cell]] = {}
-    for cell in cells:
-        shares.setdefault(cell.operator, []).append(cell)
-    return dict(sorted(shares.items()))
+def panels_in(group: Group, *, terms: Terms, count: str) -> int:
+    """Return how many panels a group owes by one interpretation of the larger count.
+
+    Parameters
+    ----------
+    group
+        By `counted_together`.
+    terms
+        As `panels_owed`; its `panel_count` is not looked at.
+    count
+        "per cell" or "global".
+
+    Raises ValueError where `panel_per` is not given. Source: as `panels_owed`.
+
+    >>> from project.domain.editions import own_terms
+    >>> day = date(2026, 8, 13)
+    >>> terms = own_terms("aci-506.2-2013", revision=1, effective_on=day)
+    >>> cells = [Cell(day, shift="day", mix="W", operator=name,
+    ...               volume=Quantity(Decimal(yards), "yd3"))
+    ...          for name, yards in (("A", 30), ("B", 70))]
+    >>> (group,) = counted_together(cells, terms=terms)
+    >>> [panels_in(group, terms=terms, count=c) for c in ("per cell", "global")]
+    [3, 2]
+    """
+    limit = terms.quantity("panel_volume")
+    asked = asked_by_volume(group.cells, limit=limit)
+    if needed(terms, "panel_per") != PER_OPERATOR:
+        return max(1, asked)
+    if count != PER_CELL:
+        return max(len(group.shares), asked)
+    shares = group.shares.values()
+    return sum(max(1, asked_by_volume(share, limit=limit)) for share in shares)
 
 
 def panels_owed(cells: Sequence[Cell], *, terms: Terms) -> tuple[Obligation, ...]:
@@ -151,44 +250,47 @@ def panels_owed(cells: Sequence[Cell], *, terms: Terms) -> tuple[Obligation, ...
      ('', 'one for each 50 yd3')]
     """
     limit = terms.quantity("panel_volume")
-    per_operator = _needed(terms, "panel_per") == PER_OPERATOR
-    per_cell = _needed(terms, "panel_count") == PER_CELL
+    per_operator = needed(terms, "panel_per") == PER_OPERATOR
+    per_cell = needed(terms, "panel_count") == PER_CELL
     owed: list[Obligation] = []
-    for key, group in _grouped(cells, terms).items():
+    for group in counted_together(cells, terms=terms):
+        everyone = range(1, panels_in(group, terms=terms, count=GLOBAL) + 1)
         if not per_operator:
-            count = max(1, _by_volume(group, limit))
-            owed += _obligations(key, "", group, range(1, count + 1), terms)
+            owed += _obligations(group, "", group.cells, everyone, terms)
             continue
-        shares = _operators(group)
-        for operator, share in shares.items():
-            count = max(1, _by_volume(share, limit)) if per_cell else 1
-            owed += _obligations(key, operator, share, range(1, count + 1), terms)
+        for operator, share in group.shares.items():
+            asked = asked_by_volume(share, limit=limit) if per_cell else 1
+            own = range(1, max(1, asked) + 1)
+            owed += _obligations(group, operator, share, own, terms)
         if not per_cell:
-            beyond = range(len(shares) + 1, _by_volume(group, limit) + 1)
-            owed += _obligations(key, "", group, beyond, terms)
+            beyond = everyone[len(group.shares) :]
+            owed += _obligations(group, "", group.cells, beyond, terms)
     return tuple(owed)
 
 
 def _obligations(
-    key: _Key, operator: str, cells: list[Cell], ordinals: range, terms: Terms
+    group: Group,
+    operator: str,
+    cells: tuple[Cell, ...],
+    ordinals: range,
+    terms: Terms,
 ) -> Iterator[Obligation]:
     """Yield obligations: the first because somebody shot, others for the volume."""
-    work_date, shift, contractor, mix, position = key
     limit = terms.quantity("panel_volume")
     for ordinal in ordinals:
         yield Obligation(
-            work_date,
-            shift=shift,
-            mix=mix,
+            group.work_date,
+            shift=group.shift,
+            mix=group.mix,
             operator=operator,
-            position=position,
-            contractor=contractor,
+            position=group.position,
+            contractor=group.contractor,
             ordinal=ordinal,
             rule=_rule(terms, limit, ordinal),
             source=terms.source("panel_per" if ordinal == 1 else "panel_volume"),
-            volume=None if limit is None else _total(cells, limit.unit),
+            volume=None if limit is None else total_volume(cells, unit=limit.unit),
             volume_known=all(cell.volume is not None for cell in cells),
-            cells=tuple(cells),
+            cells=cells,
         )
 
 
@@ -225,17 +327,43 @@ def next_panel_after(
     12.4 yd3
     """
     limit = terms.quantity("panel_volume")
-    per_operator = _needed(terms, "panel_per") == PER_OPERATOR
-    per_cell = per_operator and _needed(terms, "panel_count") == PER_CELL
-    together = [
-        other
-        for other in (cell, *others)
-        if _key(other, terms) == _key(cell, terms)
-        and (not per_cell or other.operator == cell.operator)
-    ]
+    together = shot_together(cell, terms=terms, others=others)
     if limit is None or any(other.volume is None for other in together):
         return None
-    least = len(_operators(together)) if per_operator else 1
-    count = max(least, _by_volume(together, limit))
-    left = count * limit.value - _total(together, limit.unit).value
+    per_operator = needed(terms, "panel_per") == PER_OPERATOR
+    least = len({other.operator for other in together}) if per_operator else 1
+    count = max(least, asked_by_volume(together, limit=limit))
+    left = count * limit.value - total_volume(together, unit=limit.unit).value
     return Quantity(left, limit.unit)
+
+
+def shot_together(
+    cell: Cell, *, terms: Terms, others: Sequence[Cell] = ()
+) -> tuple[Cell, ...]:
+    """Return a cell and those of others whose volumes the terms count with its own.
+
+    Parameters
+    ----------
+    cell
+        What an operator has shot.
+    others
+        The other cells known.
+    terms
+        As `panels_owed`.
+
+    Raises ValueError where a needed term is not given. Source: as `panels_owed`.
+
+    >>> from project.domain.editions import own_terms
+    >>> day = date(2026, 8, 13)
+    >>> terms = own_terms("aci-318-2019", revision=1, effective_on=day)
+    >>> one, two = (Cell(day, shift="day", mix="W", operator=name) for name in "AB")
+    >>> len(shot_together(one, terms=terms, others=[two]))
+    1
+    """
+    per_operator = needed(terms, "panel_per") == PER_OPERATOR
+    per_cell = per_operator and needed(terms, "panel_count") == PER_CELL
+    key = _key(cell, terms)
+    (group,) = counted_together(
+        [other for other in (cell, *others) if _key(other, terms) == key], terms=terms
+    )
+    return group.shares[cell.operator] if per_cell else group.cells

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
 
+from crews.domain.panel_counts import PanelCounts, panel_counts
 from crews.domain.panel_ledger import Line, Made, StandsFor, discharge
 from crews.domain.sampling import Cell, next_panel_after, panels_owed
 from crews.domain.trade_words import DecisionOutcome, PanelKind
@@ -49,11 +50,15 @@ class LedgerRow:
 
 @dataclass(frozen=True, slots=True)
 class PanelLedger:
-    """The ledger of a stretch of days. `uncounted` are days without terms."""
+    """The ledger of a stretch of days. `uncounted` are days without terms.
+
+    `counts` has, for each revision of the terms, what both interpretations owe.
+    """
 
     rows: tuple[LedgerRow, ...]
     idle: tuple[tuple[PanelRow, str], ...]
     uncounted: tuple[date, ...]
+    counts: tuple[PanelCounts, ...] = ()
 
     @property
     def owed(self) -> int:
@@ -127,6 +132,7 @@ def ledger_of(
     idle: list[tuple[PanelRow, str]] = []
     days = {c.cell.work_date for c in counted} | {m.work_date for _, m in entries}
     by_terms: dict[int | None, tuple[Terms | None, set[date]]] = {}
+    counts: list[PanelCounts] = []
     for day in sorted(days):
         terms = terms_on(revisions, on=day)
         number = terms.revision if terms else None
@@ -136,8 +142,10 @@ def ledger_of(
             here = [c for c in counted if c.cell.work_date in on_days]
             shown = [(row, m) for row, m in entries if m.work_date in on_days]
             _discharged(here, shown, terms, rows, idle)
+            counts.append(panel_counts([c.cell for c in here], terms=terms))
     _, without = by_terms.get(None, (None, set()))
-    return PanelLedger(tuple(rows), tuple(idle), tuple(sorted(without)))
+    days_without = tuple(sorted(without))
+    return PanelLedger(tuple(rows), tuple(idle), days_without, tuple(counts))
 
 
 def _discharged(

@@ -9,6 +9,7 @@ from crews.domain.worked import (
     core_sets,
     core_strength,
     panel_size,
+    panels,
     statistics,
 )
 from inspections.domain.worked import (
@@ -24,6 +25,7 @@ CALCULATIONS = by_name(
     core_sets.CALCULATIONS,
     core_places.CALCULATIONS,
     panel_size.CALCULATIONS,
+    panels.CALCULATIONS,
     bars.CALCULATIONS,
     statistics.CALCULATIONS,
     control.CALCULATIONS,

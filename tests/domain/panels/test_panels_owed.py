@@ -13,35 +13,6 @@ from project.domain.terms import Terms
 from project.domain.units import Quantity
 from tests.domain.panels.making import DAY, MIX, make_cell, make_terms, yards
 from tests.domain.panels.oracle import agrees, most_met, owed_by_hand
-from tests.support.tables import cases
-
-
-def _cells(row: dict[str, str], unit: str = "yd3") -> list[Cell]:
-    return [
-        make_cell(f"OP-0{n}", volume=Quantity(Decimal(volume), unit))
-        for n, volume in enumerate(row["volumes"].split(), start=1)
-    ]
-
-
-@cases("panels/owed")
-@pytest.mark.parametrize("count", ["per cell", "global"])
-def test_worked_count(row, count):
-    terms = make_terms(panel_count=count)
-    if row["limit"]:
-        limit = Quantity(Decimal(row["limit"]), row["limit_unit"])
-        terms = make_terms(panel_count=count, limit=limit)
-    else:
-        terms = make_terms(panel_count=count, panel_volume=None)
-    owed = panels_owed(_cells(row, row["unit"]), terms=terms)
-    assert len(owed) == int(row[count.replace(" ", "_")])
-
-
-@cases("panels/next")
-def test_worked_next_panel(row):
-    first, *others = _cells(row)
-    terms = make_terms(panel_count=row["count"])
-    left = next_panel_after(first, terms=terms, others=others)
-    assert left == yards(row["left"])
 
 
 def test_the_next_panel_is_nothing_while_a_volume_is_unknown_or_unlimited():
