@@ -20,6 +20,7 @@ from django.utils.translation import gettext as _
 
 from project.charts.text import MINUS, unit_text
 from project.domain.calculation import Calculation, Field, Kind
+from project.domain.clocks import RepeatedTimeError, SkippedTimeError, local_instant
 from project.domain.term_kinds import Shape, kind_of
 from project.domain.units import UNITS
 
@@ -172,33 +173,25 @@ def _instant(asked: Asked, key: str, text: str) -> str:
     """Return an instant with its zone; a clock time that came twice is asked back."""
     if not _LOCAL.fullmatch(text):
         return text  # with an offset already, or for the reader to refuse
-    try:
-        local = datetime.fromisoformat(text)
-    except ValueError:
-        return text
-    zone = ZoneInfo(asked.zone)
-    first, second = (local.replace(tzinfo=zone, fold=fold) for fold in (0, 1))
     told = {"typed": text.replace("T", " "), "zone": asked.zone}
-    if first.utcoffset() != second.utcoffset():
-        if _skipped(first, zone):
-            asked.errors[key] = (
-                _("%(typed)s was never on the clock of %(zone)s that day") % told
+    try:
+        return local_instant(datetime.fromisoformat(text), zone=asked.zone).isoformat()
+    except SkippedTimeError:
+        asked.errors[key] = (
+            _("%(typed)s was never on the clock of %(zone)s that day") % told
+        )
+    except RepeatedTimeError as twice:
+        told |= {"first": twice.first.isoformat(), "second": twice.second.isoformat()}
+        asked.errors[key] = (
+            _(
+                "%(typed)s came twice on the clock of %(zone)s; allowed is"
+                " %(first)s or %(second)s"
             )
-        else:
-            told |= {"first": first.isoformat(), "second": second.isoformat()}
-            asked.errors[key] = (
-                _(
-                    "%(typed)s came twice on the clock of %(zone)s; allowed is"
-                    " %(first)s or %(second)s"
-                )
-                % told
-            )
-    return first.isoformat()
-
-
-def _skipped(instant: datetime, zone: ZoneInfo) -> bool:
-    there = instant.astimezone(ZoneInfo("UTC")).astimezone(zone)
-    return there.replace(tzinfo=None) != instant.replace(tzinfo=None)
+            % told
+        )
+    except ValueError:
+        pass  # no date of a calendar: for the reader to refuse
+    return text
 
 
 def example_address(calculation: Calculation, *, zone: str) -> str:

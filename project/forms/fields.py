@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from decimal import Decimal
 from typing import Any
 from uuid import UUID
@@ -16,6 +16,13 @@ from django.utils.translation import gettext_lazy
 
 from project import clock
 from project.charts.text import unit_text
+from project.domain.calculation_reading import FIRST_YEAR, LAST_YEAR
+from project.domain.clocks import (
+    RepeatedTimeError,
+    SkippedTimeError,
+    local_instant,
+    on_the_clock,
+)
 from project.domain.units import Quantity, units_of
 from project.models import Job
 from project.models.records import new_id
@@ -153,7 +160,12 @@ class QuantityField(forms.MultiValueField):
 
 
 class LocalDateTimeField(forms.DateTimeField):
-    """A date and time on the job's clock; what has not happened yet is refused."""
+    """A date and time on the job's clock; what has not happened yet is refused.
+
+    A time that the clock skipped is refused, and one that it showed twice is asked
+    back with the two offsets to choose from; the box then takes text, since a picker
+    has no place for an offset.
+    """
 
     zone = "UTC"
 
@@ -171,36 +183,40 @@ class LocalDateTimeField(forms.DateTimeField):
         super().__init__(**kwargs)
 
     def prepare_value(self, value: Any) -> Any:
-        if isinstance(value, datetime) and value.tzinfo is not None:
-            return value.astimezone(ZoneInfo(self.zone)).replace(tzinfo=None)
-        return value
+        """Return what the box shows: the wall time, with its offset where that is two."""
+        if not isinstance(value, datetime) or value.tzinfo is None:
+            return value
+        there = value.astimezone(ZoneInfo(self.zone))
+        wall = there.replace(tzinfo=None, fold=0)
+        try:
+            local_instant(wall, zone=self.zone)
+        except RepeatedTimeError:
+            self._take_text()
+            return on_the_clock(there)
+        return wall
+
+    def _take_text(self) -> None:
+        if isinstance(self.widget, forms.DateTimeInput):
+            self.widget.input_type = "text"
 
     def to_python(self, value: Any) -> datetime | None:
-        """Return an aware instant. Raises ValidationError for text that is none."""
+        """Return an instant in UTC. Raises ValidationError for text that is none."""
         if isinstance(value, datetime):
             return value
         text = str(value or "").strip()
         if not text:
             return None
-        local = self._parsed(text)
-        zone = ZoneInfo(self.zone)
-        instant = local.replace(tzinfo=zone)
-        # An hour that the spring clock skips was never on this clock.
-        if (
-            instant.astimezone(ZoneInfo("UTC")).astimezone(zone).replace(tzinfo=None)
-            != local
-        ):
-            raise ValidationError(
-                _("%(value)s was never on the clock of %(zone)s that day."),
-                params={"value": text, "zone": self.zone},
-            )
+        # In UTC: two instants of one zone would be compared by their walls.
+        instant = self._parsed(text).astimezone(UTC)
         now = clock.now()
         if not self.future and instant > now:
             raise ValidationError(
                 _("%(value)s lies ahead; allowed is now, %(now)s, or earlier."),
                 params={
                     "value": text.replace("T", " "),
-                    "now": now.astimezone(zone).strftime("%Y-%m-%d %H:%M"),
+                    "now": now.astimezone(ZoneInfo(self.zone)).strftime(
+                        "%Y-%m-%d %H:%M"
+                    ),
                 },
             )
         return instant
@@ -208,13 +224,44 @@ class LocalDateTimeField(forms.DateTimeField):
     def _parsed(self, text: str) -> datetime:
         for pattern in self.input_formats:
             try:
-                return datetime.strptime(text, pattern)  # noqa: DTZ007 the zone follows
+                wall = datetime.strptime(text, pattern)  # noqa: DTZ007 the zone follows
             except ValueError:
                 continue
+            if FIRST_YEAR <= wall.year <= LAST_YEAR:
+                return self._on_the_clock(wall, text)
+        try:
+            with_offset = datetime.fromisoformat(text)
+        except ValueError:
+            with_offset = None
+        if (
+            with_offset is not None
+            and with_offset.tzinfo is not None
+            and FIRST_YEAR <= with_offset.year <= LAST_YEAR
+        ):
+            return with_offset
         raise ValidationError(
             _("%(value)s is not a date and time; allowed is 2026-08-13 07:05."),
             params={"value": text},
         )
+
+    def _on_the_clock(self, wall: datetime, text: str) -> datetime:
+        told = {"value": text.replace("T", " "), "zone": self.zone}
+        try:
+            return local_instant(wall, zone=self.zone)
+        except SkippedTimeError:
+            raise ValidationError(
+                _("%(value)s was never on the clock of %(zone)s that day."), params=told
+            ) from None
+        except RepeatedTimeError as twice:
+            self._take_text()
+            first, second = on_the_clock(twice.first), on_the_clock(twice.second)
+            raise ValidationError(
+                _(
+                    "%(value)s came twice on the clock of %(zone)s; allowed is"
+                    " %(first)s or %(second)s."
+                ),
+                params=told | {"first": first, "second": second},
+            ) from None
 
 
 class PlainDateField(forms.DateField):
@@ -233,7 +280,7 @@ class PlainDateField(forms.DateField):
             found = super().to_python(value)
         except ValidationError:
             found = date.min
-        if found is not None and not 1900 <= found.year <= 2200:
+        if found is not None and not FIRST_YEAR <= found.year <= LAST_YEAR:
             raise ValidationError(
                 _(
                     "%(value)s is not a date; allowed is year-month-day with a"
