@@ -69,7 +69,7 @@ def clear_limit(
     mat
         Parallel bars in one curtain.
     curtains
-        How many curtains the part has, from 1.
+        How many curtains the part has [1], from 1.
     rules
         By `bar_rules`.
     interpretation
@@ -305,7 +305,7 @@ def spacing_reasons(
     mat
         Parallel bars in one curtain.
     curtains
-        How many curtains the part has, from 1.
+        How many curtains the part has [1], from 1.
     rules
         By `bar_rules`.
     words

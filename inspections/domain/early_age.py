@@ -231,7 +231,7 @@ def _ln(value: Decimal) -> Decimal:
 
 
 def significant(value: Decimal, *, digits: int = 3) -> Decimal:
-    """Return a number to so many significant digits, half to even.
+    """Return any number, in any unit, to so many significant digits, half to even.
 
     Source: project's choice; a needle or a stud reads no finer.
 

@@ -44,7 +44,7 @@ def shown_minutes(minutes: Quantity, limit: Quantity | None = None) -> Quantity:
     Parameters
     ----------
     minutes
-        The unrounded time [min].
+        Any unrounded time [min].
     limit
         What it is compared with [time]: rounding never makes the two look equal.
 

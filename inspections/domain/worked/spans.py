@@ -35,7 +35,9 @@ def instant_field(
 
 
 def time_field(name: str, label: str, *, unit: str, most: int, note: str = "") -> Field:
-    """Return the field of a time that may be left out. Source: project's choice.
+    """Return the field of any time above 0 and up to `most` units, or left out.
+
+    Source: project's choice.
 
     >>> time_field("limit", "Limit", unit="min", most=1440).allowed
     'a number above 0 and at most 1,440 min; units s, min, h, d'

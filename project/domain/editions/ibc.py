@@ -105,7 +105,7 @@ def ibc_section(year: int) -> Source:
     Parameters
     ----------
     year
-        Of a printing: 2000, then every third year.
+        Of a printing [year]: 2000, then every third one.
 
     Raises ValueError for a year without a printing. Source: IBC 2009, 2015 and 2018
     (read), the others from memory; from 2021 the code leaves shotcrete to ACI 318.

@@ -113,7 +113,7 @@ def resolve(
     edition_key
         The requirement set the contract starts from.
     revision, effective_on
-        The revision's number and the first work date it governs.
+        The revision's number [1] and the first work date it governs.
     departures
         Term name to what the contract says instead, each with its reason. A value
         of nothing takes the edition's value away, where the term allows it.
@@ -143,7 +143,7 @@ def resolve(
 def own_terms(edition_key: str, *, revision: int, effective_on: date) -> Terms:
     """Return an edition's own values as terms, before any contract has its say.
 
-    Parameters as of `resolve`. What the edition leaves to the contract is missing
+    `revision` [1] and the date as of `resolve`. What the edition leaves to the contract is missing
     here: `to_be_given` names it. Raises ValueError for an unknown edition. Source: the
     edition's own values.
 

@@ -25,6 +25,11 @@ def to_plain(values: Mapping[str, TermValue]) -> dict[str, dict[str, object]]:
     """Return resolved terms as JSON's own kinds, numbers as text.
 
     Source: project's choice of form; `from_plain` reads it back.
+
+    >>> from project.domain.editions.shapes import CONTRACT
+    >>> row = to_plain({"core_count": TermValue(Decimal(3), None, CONTRACT)})["core_count"]
+    >>> row["value"], row["number"], row["unit"]
+    ('3', True, None)
     """
     return {
         name: {

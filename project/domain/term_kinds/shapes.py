@@ -130,7 +130,9 @@ def quantity(
 def count(
     group: str, label: str, *, least: int = 1, required: bool = False, note: str = ""
 ) -> TermKind:
-    """Return the kind of a whole number. Source: project's choice of form.
+    """Return the kind of a whole number, any from `least` [1].
+
+    Source: project's choice of form.
 
     >>> count("Cores", "Cores to a set").allowed
     'a whole number from 1'
@@ -147,7 +149,9 @@ def count(
 
 
 def number(group: str, label: str, *, most: int, note: str = "") -> TermKind:
-    """Return the kind of a plain number from 0. Source: project's choice of form.
+    """Return the kind of a plain number, any from 0 to `most` [1].
+
+    Source: project's choice of form.
 
     >>> number("Bars", "Bar diameters", most=100).allowed
     'a number from 0 to 100'
