@@ -38,15 +38,15 @@ class NeatShare:
     words: str
 
 
-def neat_volume(area: Quantity, *, thickness: Quantity, unit: str) -> Quantity:
-    """Return area times thickness in a unit of volume, to 0.0001 of it.
+def face_volume(area: Quantity, *, thickness: Quantity, unit: str) -> Quantity:
+    """Return area times thickness in a unit of volume, unrounded.
 
     Raises ValueError for anything but a positive area, a positive thickness and a
     unit of volume. Source: geometry.
 
-    >>> print(neat_volume(Quantity(Decimal(418), "ft2"),
-    ...                   thickness=Quantity(Decimal(10), "in"), unit="yd3"))
-    12.9012 yd3
+    >>> print(face_volume(Quantity(Decimal(24), "m2"),
+    ...                   thickness=Quantity(Decimal("1.5"), "m"), unit="m3"))
+    36 m3
     """
     for name, given, kind in (
         ("area", area, "area"),
@@ -58,7 +58,21 @@ def neat_volume(area: Quantity, *, thickness: Quantity, unit: str) -> Quantity:
         raise ValueError(f"unit {unit}: a unit of volume is needed")
     metres = Fraction(area.value) * si_factor(area.unit)
     metres *= Fraction(thickness.value) * si_factor(thickness.unit)
-    return Quantity(_rounded(metres / si_factor(unit)), unit)
+    return Quantity(to_decimal(metres / si_factor(unit)), unit)
+
+
+def neat_volume(area: Quantity, *, thickness: Quantity, unit: str) -> Quantity:
+    """Return area times thickness in a unit of volume, to 0.0001 of it.
+
+    Cut to a fixed place, so that the shares of it add up. Raises ValueError as
+    `face_volume` does. Source: geometry.
+
+    >>> print(neat_volume(Quantity(Decimal(418), "ft2"),
+    ...                   thickness=Quantity(Decimal(10), "in"), unit="yd3"))
+    12.9012 yd3
+    """
+    whole = face_volume(area, thickness=thickness, unit=unit)
+    return Quantity(whole.value.quantize(_CUT), unit)
 
 
 def parted(

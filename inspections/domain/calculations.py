@@ -13,12 +13,16 @@ from crews.domain.worked import (
     statistics,
 )
 from inspections.domain.worked import (
+    air,
     curing,
     delivery,
     early_age,
+    ordering,
+    placing,
+    weather,
 )
 from project.domain.calculation import by_name
-from project.domain.worked import editions
+from project.domain.worked import editions, units
 
 CALCULATIONS = by_name(
     core_strength.CALCULATIONS,
@@ -32,5 +36,10 @@ CALCULATIONS = by_name(
     delivery.CALCULATIONS,
     curing.CALCULATIONS,
     early_age.CALCULATIONS,
+    ordering.CALCULATIONS,
+    placing.CALCULATIONS,
+    air.CALCULATIONS,
+    weather.CALCULATIONS,
+    units.CALCULATIONS,
     editions.CALCULATIONS,
 )

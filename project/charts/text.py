@@ -31,6 +31,14 @@ _UNIT_SIGNS = {
     "lb/ft2/h": "lb/ft²/h",
     "kg/m3": "kg/m³",
     "m3/min": "m³/min",
+    "m3/h": "m³/h",
+    "yd3/h": "yd³/h",
+    "m2/h": "m²/h",
+    "ft2/h": "ft²/h",
+    "kg/m2": "kg/m²",
+    "lb/ft2": "lb/ft²",
+    "m2/l": "m²/l",
+    "ft2/gal": "ft²/gal",
 }
 
 _TIME_FORMS = {

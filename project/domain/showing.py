@@ -21,3 +21,16 @@ def beside(value: Decimal, limit: Decimal, *, places: int) -> str:
         if text != limit or value == limit:
             return f"{text:f}"
     return f"{value:f}"
+
+
+def short(value: Decimal, *, figures: int = 6) -> str:
+    """Return a number for a line of arithmetic: what a conversion made long is cut.
+
+    Source: project's choice; the figure beside the line is unrounded.
+
+    >>> short(Decimal("13.33333333333333333")), short(Decimal("0.2500"))
+    ('13.3333', '0.25')
+    """
+    places = max(figures - 1 - value.adjusted(), 0) if value else 0
+    text = f"{round(value, places):f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
