@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime
+from decimal import Decimal
 
 from inspections.domain import protection
 from inspections.domain.curing import BETWEEN, CURING, LAST_SEEN, TERMS, curing_end
@@ -19,11 +20,11 @@ from inspections.domain.worked.spans import (
 from project.domain.calculation import Answer, Calculation, Field, Given, Kind
 from project.domain.calculation_reading import InputError
 from project.domain.terms import Terms
-from project.domain.units import Quantity, convert
+from project.domain.units import Quantity
 
 MOIST, DRY = "moist", "dry"
 ORDINARY, HIGH_EARLY = "ordinary", "high early strength"
-_COLDEST, _HOTTEST = -60, 160
+_COLDEST, _HOTTEST = Decimal(-60), Decimal(160)
 
 
 def _visits(given: Given) -> tuple[Visit, ...]:
@@ -93,11 +94,6 @@ def _readings(
         except InputError as error:
             raise InputError({f"readings.{number}.at": error.errors["at"]}) from None
         temperature: Quantity = row.quantity("temperature")
-        if not _COLDEST <= convert(temperature, to="F").value <= _HOTTEST:
-            allowed = f"allowed is {_COLDEST} to {_HOTTEST} F"
-            raise InputError(
-                {f"readings.{number}.temperature": f"{temperature}; {allowed}"}
-            )
         found.append(protection.WarmReading(row.instant("at"), temperature))
     return found
 
@@ -185,6 +181,8 @@ CALCULATIONS = (
                         "Temperature",
                         Kind.QUANTITY,
                         unit="F",
+                        least=_COLDEST,
+                        most=_HOTTEST,
                         note="the lowest since the reading before, where it is kept",
                     ),
                 ),
