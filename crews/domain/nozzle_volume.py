@@ -80,7 +80,7 @@ def parted(
 ) -> tuple[Decimal, ...]:
     """Part a figure in proportion to weights, the parts cut and adding up to it.
 
-    What is cut off one part goes to the next: three thirds of 50 yd3 must not come to
+    Any unit will do, and any weights of 0 or more. What is cut off one part goes to the next: three thirds of 50 yd3 must not come to
     a hair more, and ask for one panel more. Source: arithmetic. Raises
     ZeroDivisionError where the weights come to nothing.
 

@@ -49,7 +49,17 @@ def delivered_shares(
     nozzle times in proportion to neat volume, marked estimated; a single nozzle time
     without shared loads takes it whole, which is no estimate. Where a neat volume is
     missing, or the shared loads exceed what was delivered, the rest stays unknown.
-    Shares are in the unit of `delivered`; raises ValueError unless it is a volume.
+    Shares are in the unit of `delivered`. Raises ValueError unless it is a volume.
+    Source: the module's heading.
+
+    >>> first, second = (
+    ...     NozzleVolume(name, neat=Quantity(Decimal(neat), "yd3"))
+    ...     for name, neat in (("first", "7.4"), ("second", "4.5"))
+    ... )
+    >>> told = Quantity(Decimal("14.30"), "yd3")
+    >>> [round(share.volume.value, 2) for share in delivered_shares(
+    ...     [first, second], delivered=told)]
+    [Decimal('8.89'), Decimal('5.41')]
     """
     unit = delivered.unit
     if dimension(unit) != "volume":

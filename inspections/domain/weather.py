@@ -250,7 +250,7 @@ def _readings(weather: WeatherAt) -> tuple[Quantity, ...]:
 
 
 def as_reported(rate: Quantity) -> Quantity:
-    """Return a rate to two figures, and not finer than 0.01.
+    """Return a rate to two figures, and not finer than 0.01; any rate will do.
 
     Source: project's choice; an estimate that may be 40 % off says no more.
 

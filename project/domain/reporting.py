@@ -66,7 +66,7 @@ _PRECISION = 100
 
 
 def reported(exact: Quantity) -> Quantity:
-    """Return a figure rounded to the step of its unit, ties to even.
+    """Return any figure rounded to the step of its unit, ties to even.
 
     Source: the steps above; ties as in ASTM E29 (from memory).
 
@@ -79,9 +79,9 @@ def reported(exact: Quantity) -> Quantity:
 
 
 def to_step(exact: Quantity, *, step: Decimal) -> Quantity:
-    """Return a figure rounded to a multiple of a step above 0, ties to even.
+    """Return a figure rounded to a multiple of a step, ties to even.
 
-    Raises ValueError for another step. Source: ASTM E29 (from memory).
+    The step is in the figure's unit and above 0. Raises ValueError for another step. Source: ASTM E29 (from memory).
 
     >>> print(to_step(Quantity(Decimal("2.5"), "in"), step=Decimal(1)))
     2 in

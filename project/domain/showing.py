@@ -26,6 +26,8 @@ def beside(value: Decimal, limit: Decimal, *, places: int) -> str:
 def short(value: Decimal, *, figures: int = 6) -> str:
     """Return a number for a line of arithmetic: what a conversion made long is cut.
 
+    Any value in any unit, to so many figures [1].
+
     Source: project's choice; the figure beside the line is unrounded.
 
     >>> short(Decimal("13.33333333333333333")), short(Decimal("0.2500"))

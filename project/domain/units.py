@@ -164,6 +164,8 @@ ABSOLUTE_ZERO = Quantity(Decimal("-273.15"), "C")
 def to_decimal(value: Fraction) -> Decimal:
     """Return a fraction as a decimal of 28 significant digits, half to even.
 
+    Any value, whatever its unit.
+
     Source: arithmetic.
 
     >>> to_decimal(Fraction(1, 8))

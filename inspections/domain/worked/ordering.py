@@ -84,6 +84,7 @@ def thickness_field(name: str, label: str, *, optional: bool = False) -> Field:
 def neat(area: Quantity, thickness: Quantity) -> Working:
     """Return a face's neat volume, in m3 where both are metric, else in yd3.
 
+    Raises ValueError for an area or a thickness that is not above 0.
     Source: geometry.
 
     >>> wall = Quantity(Decimal(24), "m2"), Quantity(Decimal("1.5"), "m")
