@@ -7,7 +7,7 @@ that is a state of its own, neither pass nor fail.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from functools import partial
@@ -20,7 +20,7 @@ from crews.domain.strength_set import StrengthSet
 from project.domain.editions import EDITIONS
 from project.domain.terms import Terms
 from project.domain.units import Quantity, convert
-from project.domain.verdict import Known, Reason, Source, State, Verdict
+from project.domain.verdict import Known, Reason, Ref, Source, State, Verdict
 from project.domain.working import Named, Step, Working
 
 IN_ORDER = Source(
@@ -114,7 +114,9 @@ def judge_means(
     >>> f_c = Quantity(Decimal(4000), "psi")
     >>> verdict = judge_means(means, f_c=f_c, terms=terms)
     >>> str(verdict.state), verdict.reasons[0].found
-    ('fail', 'TP-3, TP-4, TP-5: 3800.0 psi')
+    ('fail', 'mean 3800.0 psi')
+    >>> [ref.name for ref in verdict.reasons[0].evidence]
+    ['TP-3', 'TP-4', 'TP-5']
     >>> str(judge_means(means[:2], f_c=f_c, terms=terms).state)
     'not enough yet'
     """
@@ -162,9 +164,14 @@ def _too_few(count: int, share: Decimal, terms: Terms) -> Reason:
 def _waiting(panels: Sequence[PanelMean]) -> Iterator[Reason]:
     """Name the panels at the end of the run that have no mean yet."""
     if panels:
-        found = f"{', '.join(one.panel for one in panels)}: no mean yet"
-        asked = "a mean of its own first"
-        yield Reason("waiting", asked, State.INFORMATION, found, IN_ORDER)
+        yield Reason(
+            "waiting",
+            "a mean of its own first",
+            State.INFORMATION,
+            "no mean yet",
+            IN_ORDER,
+            evidence=_refs(panels),
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,6 +188,10 @@ class _Three:
 
 def _name(panels: Sequence[PanelMean]) -> str:
     return ", ".join(one.panel for one in panels)
+
+
+def _refs(panels: Sequence[PanelMean]) -> tuple[Ref, ...]:
+    return tuple(Ref("panel", one.panel, one.panel) for one in panels)
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,23 +227,29 @@ class _Run:
             panels = tuple(self.panels[last - _IN_A_MEAN : last])
             lacking = [one for one in panels if one.mean is None]
             if lacking:
-                found = f"{_name(panels)}: {_name(lacking)} without a mean"
-                source = self.terms.source(_TERM)
-                yield Reason(_KEY, _MEAN, State.UNDECIDED, found, source)
+                yield Reason(
+                    _KEY,
+                    _MEAN,
+                    State.UNDECIDED,
+                    f"{_name(lacking)} without a mean",
+                    self.terms.source(_TERM),
+                    evidence=_refs(panels),
+                )
                 continue
             means = (one.mean for one in panels if one.mean is not None)
             strengths = tuple(convert(mean, to=unit).value for mean in means)
             yield _Three(panels, strengths)
 
     def _compared(self, one: _Three) -> Reason:
-        return self.of.against(
+        made = self.of.against(
             _KEY,
             one.mean,
             self.share,
             asked=_MEAN,
-            lead=f"{_name(one.panels)}: ",
+            lead="mean ",
             source=self.terms.source(_TERM),
         )
+        return replace(made, evidence=_refs(one.panels))
 
     def _interpretation(self, lowest: Decimal) -> Iterator[Reason]:
         of, share = self.of, self.share

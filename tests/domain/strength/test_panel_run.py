@@ -73,14 +73,17 @@ def test_early_sets_and_incomplete_ones_make_no_mean():
     assert verdict.state is State.NOT_ENOUGH_YET
     assert [reason.found for reason in verdict.reasons] == [
         "2 of 3: not enough panels yet",
-        "TP-901: no mean yet",
+        "no mean yet",
     ]
+    assert [ref.name for ref in verdict.reasons[-1].evidence] == ["TP-901"]
 
 
 def test_a_panel_amid_the_others_without_a_mean_leaves_the_run_undecided():
     verdict = judge_means(_means("4000", None, "4000", "4000"), f_c=F_C, terms=TERMS)
     assert verdict.state is State.UNDECIDED
-    assert verdict.reasons[0].found == "TP-1, TP-2, TP-3: TP-2 without a mean"
+    assert verdict.reasons[0].found == "TP-2 without a mean"
+    names = [[ref.name for ref in reason.evidence] for reason in verdict.reasons]
+    assert names == [["TP-1", "TP-2", "TP-3"], ["TP-2", "TP-3", "TP-4"]]
     assert verdict.working is None
 
 
