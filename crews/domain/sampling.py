@@ -170,7 +170,8 @@ def total_volume(cells: Sequence[Cell], *, unit: str) -> Quantity:
 def asked_by_volume(cells: Sequence[Cell], *, limit: Quantity | None) -> int:
     """Return how many panels the volume asks for: one for each begun limit.
 
-    None where no limit is given. Source: as `panels_owed`.
+    None where no limit is given. Raises ValueError unless the limit is a volume. Source:
+    as `panels_owed`.
 
     >>> cell = Cell(date(2026, 8, 13), shift="day", mix="W", operator="A",
     ...             volume=Quantity(Decimal("50.1"), "yd3"))
