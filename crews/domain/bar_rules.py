@@ -104,7 +104,12 @@ def larger_of(lengths: Sequence[Quantity]) -> Quantity:
     >>> inch, metric = Quantity(Decimal("2.5"), "in"), Quantity(Decimal(64), "mm")
     >>> str(larger_of((inch, metric)))
     '64 mm'
+    >>> larger_of(())
+    Traceback (most recent call last):
+    ValueError: lengths: none given; allowed is at least one
     """
+    if not lengths:
+        raise ValueError("lengths: none given; allowed is at least one")
     return max(lengths, key=in_mm)
 
 

@@ -106,4 +106,7 @@ def thickest(bars: Iterable[str]) -> str:
     >>> thickest(["No. 5", "No. 10", "10M"])
     'No. 10'
     """
-    return max(bars, key=thickness_of)
+    named = list(bars)
+    if not named:
+        raise ValueError("bars: none given; allowed is at least one")
+    return max(named, key=thickness_of)

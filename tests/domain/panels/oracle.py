@@ -7,26 +7,36 @@ out one interval at a time, and panels are tried on obligations in every order.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from decimal import Decimal
+from fractions import Fraction
 
 from crews.domain.panel_ledger import Made
 from crews.domain.sampling import Cell, Obligation
+from project.domain.units import Quantity
 
 
-def poured(volume: Decimal, limit: Decimal) -> int:
+def poured(volume: Fraction, limit: Fraction | None) -> int:
     """Count the panels a volume asks for, by pouring it out."""
     panels, left = 0, volume
-    while left > 0:
+    while limit is not None and left > 0:
         panels += 1
         left -= limit
     return panels
 
 
-def volume_of(cells: Sequence[Cell]) -> Decimal:
-    total = Decimal(0)
+# A cubic yard is 0.9144 m cubed; a cubic foot is its 27th part.
+IN_M3 = {
+    "m3": Fraction(1),
+    "yd3": Fraction("0.9144") ** 3,
+    "ft3": Fraction("0.3048") ** 3,
+}
+
+
+def volume_of(cells: Sequence[Cell]) -> Fraction:
+    """Add up what is known, in cubic metres."""
+    total = Fraction(0)
     for cell in cells:
-        assert cell.volume is None or cell.volume.unit == "yd3"
-        total += cell.volume.value if cell.volume else Decimal(0)
+        if cell.volume is not None:
+            total += Fraction(cell.volume.value) * IN_M3[cell.volume.unit]
     return total
 
 
@@ -41,7 +51,13 @@ def together(one: Cell, other: Cell, rule: dict[str, object]) -> bool:
     return same
 
 
-def owed_by_hand(cells: Sequence[Cell], rule: dict[str, object], limit: Decimal) -> int:
+def in_m3(limit: Quantity | None) -> Fraction | None:
+    return None if limit is None else Fraction(limit.value) * IN_M3[limit.unit]
+
+
+def owed_by_hand(
+    cells: Sequence[Cell], rule: dict[str, object], limit: Quantity | None
+) -> int:
     """Count every panel owed for some cells."""
     seen: list[Cell] = []
     total = 0
@@ -50,11 +66,11 @@ def owed_by_hand(cells: Sequence[Cell], rule: dict[str, object], limit: Decimal)
             continue
         seen.append(cell)
         group = [other for other in cells if together(cell, other, rule)]
-        total += _owed_in(group, rule, limit)
+        total += _owed_in(group, rule, in_m3(limit))
     return total
 
 
-def _owed_in(group: list[Cell], rule: dict[str, object], limit: Decimal) -> int:
+def _owed_in(group: list[Cell], rule: dict[str, object], limit: Fraction | None) -> int:
     everything = poured(volume_of(group), limit)
     if rule["panel_per"] == "mix":
         return max(1, everything)

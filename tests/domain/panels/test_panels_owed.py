@@ -1,5 +1,6 @@
 """How many panels are owed: worked cases, boundaries, and a brute-force oracle."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
 
@@ -7,8 +8,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from crews.domain.panel_counts import panel_counts
 from crews.domain.panel_ledger import Made, discharge
-from crews.domain.sampling import Cell, next_panel_after, panels_owed
+from crews.domain.sampling import (
+    Cell,
+    next_panel_after,
+    panels_owed,
+    shot_together,
+)
 from project.domain.terms import Terms
 from project.domain.units import Quantity
 from tests.domain.panels.making import DAY, MIX, make_cell, make_terms, yards
@@ -104,10 +111,29 @@ PLACES = {
     "position": st.sampled_from(["vertical", "overhead"]),
     "contractor": st.sampled_from(["A", "B"]),
 }
+LIMITS = st.sampled_from(
+    [
+        None,
+        yards(50),
+        yards("0.5"),
+        Quantity(Decimal(40), "m3"),
+        Quantity(Decimal("38.2"), "m3"),
+        Quantity(Decimal(1350), "ft3"),
+    ]
+)
 VOLUMES = st.one_of(
     st.none(),
     st.integers(0, 1600).map(lambda tenths: yards(Decimal(tenths) / 10)),
     st.sampled_from([yards(0), yards(50), yards("50.0001"), yards("49.9999")]),
+    st.sampled_from(
+        [
+            Quantity(Decimal(40), "m3"),
+            Quantity(Decimal("40.0001"), "m3"),
+            Quantity(Decimal("38.2"), "m3"),
+            Quantity(Decimal(1350), "ft3"),
+            Quantity(Decimal("13.5"), "ft3"),
+        ]
+    ),
 )
 CELLS = st.builds(Cell, DATES, operator=OPERATORS, volume=VOLUMES, **PLACES)
 PANELS = st.builds(
@@ -116,7 +142,7 @@ PANELS = st.builds(
     kind=st.sampled_from(["production", "production", "production", "mock-up"]),
     work_date=DATES,
     operator=OPERATORS,
-    shared_with=st.sampled_from(["", "", "", "OP-09"]),
+    shared_with=st.sampled_from(["", "", "", "OP-02", "OP-09"]),
     **PLACES,
 )
 RULES = st.fixed_dictionaries(
@@ -129,12 +155,60 @@ RULES = st.fixed_dictionaries(
 )
 
 
-@given(cells=st.lists(CELLS, max_size=12), rule=RULES)
+def _terms_of(rule, limit):
+    none = {} if limit is not None else {"panel_volume": None}
+    return make_terms(limit=limit, **rule, **none)
+
+
+@given(cells=st.lists(CELLS, max_size=12), rule=RULES, limit=LIMITS)
+@settings(max_examples=300)
+def test_random_shifts_owe_what_the_oracle_counts(cells, rule, limit):
+    """Source: an oracle that pours volumes out one interval at a time.
+
+    Every setting, each rule set's own unit of volume, units mixed within a shift.
+    """
+    terms = _terms_of(rule, limit)
+    owed = panels_owed(cells, terms=terms)
+    assert len(owed) == owed_by_hand(cells, rule, limit)
+    counts = panel_counts(cells, terms=terms)
+    assert counts.owed == len(owed)
+    for name in ("per cell", "global"):
+        other = owed_by_hand(cells, {**rule, "panel_count": name}, limit)
+        assert counts.by(name) == other
+        assert counts.working(name).exact.value == other
+    assert counts.differ is (counts.per_cell != counts.over_all)
+    assert counts.per_cell >= counts.over_all
+    used = counts.working()
+    assert used.title == f"Panels owed, counted {rule['panel_count']}"
+    assert [used.exact, used.reported] == [Quantity(Decimal(len(owed)), "1")] * 2
+    assert {setting.term for setting in used.settings} >= {"panel_count"}
+
+
+@given(
+    cells=st.lists(CELLS, min_size=1, max_size=5),
+    rule=RULES,
+    limit=LIMITS.filter(lambda limit: limit is not None),
+)
 @settings(max_examples=200)
-def test_random_shifts_owe_what_the_oracle_counts(cells, rule):
-    """Source: an oracle that pours volumes out one interval at a time."""
-    owed = panels_owed(cells, terms=make_terms(**rule))
-    assert len(owed) == owed_by_hand(cells, rule, Decimal(50))
+def test_the_next_panel_is_owed_once_that_much_more_is_shot(cells, rule, limit):
+    """Source: the oracle, asked with what is left and with a hair more than that."""
+    terms = _terms_of(rule, limit)
+    first, *others = cells
+    left = next_panel_after(first, terms=terms, others=others)
+    together = shot_together(first, terms=terms, others=others)
+    if any(cell.volume is None for cell in together):
+        assert left is None
+        return
+    assert left is not None
+    assert left.unit == limit.unit
+    assert left.value >= 0
+    hair = Quantity(left.value + Decimal("0.000001"), left.unit)
+    now = owed_by_hand(cells, rule, limit)
+    for more, asks in ((left, 0), (hair, 1)):
+        # What a conversion cut off at its 28th digit is not another panel.
+        shaved = Quantity(max(more.value - Decimal("1E-20"), Decimal(0)), more.unit)
+        again = [*cells, replace(first, volume=shaved)]
+        assert owed_by_hand(again, rule, limit) == now + asks
 
 
 @given(
