@@ -38,13 +38,13 @@ def chromium() -> Iterator[Browser]:
 
 
 @pytest.fixture(scope="module")
-def site(chromium, demo_template, copies, django_db_blocker) -> Iterator[str]:
+def site(chromium, demo_template, django_db_blocker) -> Iterator[str]:
     """Serve a copy of the demo; the clock of every thread runs on from its instant."""
     clock.run_on_from(SCENARIO.as_of)
     try:
         with (
             django_db_blocker.unblock(),
-            copies.use(demo_template),
+            demo_template.used(),
             served() as address,
         ):
             yield address

@@ -22,6 +22,7 @@ from django.db import connection
 
 from inspections.actions.packets import issued_file
 from inspections.models import Packet
+from tests.support.engine import run_folder
 from tests.support.tools import need_program
 
 ROOT = Path(__file__).parents[2]
@@ -78,8 +79,8 @@ def test_both_engines_issue_the_same_files(demo, request, tmp_path):
 
     On PostgreSQL alone, where nothing was left, the job is built on SQLite here.
     """
-    tally = request.config.getoption("tally")
-    left = Path(tally).with_name("packets-sqlite.json") if tally else None
+    run = run_folder(request.config)
+    left = run / "packets-sqlite.json" if run else None
     found = _issued()
     assert list(found) == ["PK-01", "PK-02", "PK-03", "PK-04", "PK-05"]
     if connection.vendor == "sqlite":

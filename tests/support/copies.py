@@ -6,6 +6,7 @@ triggers refuse it. So such a test works on a copy of a template and throws it a
 
 from __future__ import annotations
 
+import shutil
 import sqlite3
 from collections.abc import Generator
 from contextlib import closing, contextmanager
@@ -85,6 +86,14 @@ class SqliteCopies:
         finally:
             for left in self._folder.glob(f"{file.name}*"):
                 left.unlink()
+
+    def lend(self, name: str, file: Path) -> None:
+        """Copy a template to a file, for another session to borrow."""
+        shutil.copy(self._template(name), file)
+
+    def borrow(self, name: str, file: Path) -> None:
+        """Take a file that another session lent as the template `name`."""
+        shutil.copy(file, self._template(name))
 
     def _template(self, name: str) -> Path:
         return self._folder / f"template-{name}.sqlite3"

@@ -70,6 +70,12 @@ def wanted_vendor(config: pytest.Config) -> str:
     return "postgresql" if config.getoption("pg") else "sqlite"
 
 
+def run_folder(config: pytest.Config) -> Path | None:
+    """Return where the parts of one tests/run leave what serves a later part."""
+    tally = config.getoption("tally")
+    return Path(tally).parent if tally else None
+
+
 @pytest.hookimpl(tryfirst=True)
 def pytest_configure(config: pytest.Config) -> None:
     """Keep the SQLite test database in a file: a memory one cannot be copied or shared."""
