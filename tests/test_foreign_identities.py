@@ -26,7 +26,6 @@ from tests.support.addresses import (
     ROWS,
     Addresses,
     open_what_is_asked,
-    signed_in,
 )
 
 # Choices of which any member of any job is one: a person is let in from outside.
@@ -96,15 +95,14 @@ def _is_identity(value: str) -> bool:
 
 @dataclass(frozen=True)
 class World:
-    """The demo's addresses, a client for each role, and the other job's rows."""
+    """The demo's addresses, and the other job's rows."""
 
     addresses: Addresses
-    clients: dict[str, Client]
     foreign: dict[str, str]
 
     def hands(self, name: str) -> Iterator[tuple[Membership, Client]]:
         """Everybody to whom a page's door opens."""
-        for role, client in self.clients.items():
+        for role, client in self.addresses.clients.items():
             if ROWS[name][role] == "yes":
                 yield self.addresses.members[role], client
 
@@ -142,8 +140,7 @@ def world(demo) -> World:
         for kind, keys in _rows().items()
         if kind in KINDS and keys - before[kind]
     }
-    clients = {role: signed_in(row.user) for role, row in addresses.members.items()}
-    return World(addresses, clients, foreign)
+    return World(addresses, foreign)
 
 
 def _refused(context: Any, name: str) -> bool:

@@ -147,11 +147,12 @@ def first_members(job: Job) -> dict[str, Membership]:
 
 @dataclass(frozen=True)
 class Addresses:
-    """The job, a member of each role, and the identities that addresses ask for."""
+    """The job, a member of each role, who has signed in, and what addresses ask for."""
 
     job: Job
     members: dict[str, Membership]
     ids: dict[str, Any]
+    clients: dict[str, Client]
 
     def of(self, name: str) -> str:
         """Return the address of a page."""
@@ -172,18 +173,22 @@ class Addresses:
     def reader(self, name: str) -> Membership:
         """Return the first member who is shown a page."""
         for role in Role:
-            member = self.members[role.value]
             if ROWS[name][role.value] != "yes":
                 continue
-            if signed_in(member.user).get(self.of(name)).status_code == 200:
-                return member
+            if self.clients[role.value].get(self.of(name)).status_code == 200:
+                return self.members[role.value]
         raise LookupError(f"nobody is shown {name}")
 
 
 def open_what_is_asked(job: Job) -> Addresses:
     """Find one identity of each kind, and open what the demo has closed."""
     members = first_members(job)
-    return Addresses(job=job, members=members, ids=_identities(members))
+    return Addresses(
+        job=job,
+        members=members,
+        ids=_identities(members),
+        clients={role: signed_in(row.user) for role, row in members.items()},
+    )
 
 
 def signed_in(user: User) -> Client:
