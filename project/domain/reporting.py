@@ -86,7 +86,7 @@ def to_step(exact: Quantity, *, step: Decimal) -> Quantity:
     >>> print(to_step(Quantity(Decimal("2.5"), "in"), step=Decimal(1)))
     2 in
     """
-    if not step > 0:
+    if not step.is_finite() or step <= 0:
         raise ValueError(f"step {step}: allowed is a number above 0")
     with localcontext(prec=_PRECISION):
         steps = (exact.value / step).quantize(Decimal(1), ROUND_HALF_EVEN)
