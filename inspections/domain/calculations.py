@@ -5,9 +5,9 @@ from __future__ import annotations
 from crews.domain.worked import (
     bars,
     control,
-    core_places,
     core_sets,
     core_strength,
+    core_validity,
     panel_size,
     panels,
     statistics,
@@ -27,7 +27,7 @@ from project.domain.worked import editions, units
 CALCULATIONS = by_name(
     core_strength.CALCULATIONS,
     core_sets.CALCULATIONS,
-    core_places.CALCULATIONS,
+    core_validity.CALCULATIONS,
     panel_size.CALCULATIONS,
     panels.CALCULATIONS,
     bars.CALCULATIONS,

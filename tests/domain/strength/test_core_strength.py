@@ -169,3 +169,9 @@ def test_the_working_says_why_a_long_core_is_not_corrected():
     working = core_strength(core, terms=make_terms(strength_unit="MPa")).working()
     assert working.steps[3].line == "1.7667: corrected only 1.75 or less, so 1"
     assert working.rounding == "once, at the end, to 0.1 MPa, ties to even"
+
+
+def test_a_cube_without_a_side_has_no_strength():
+    cube = make_core(specimen=Specimen.CUBE, d2=None)
+    with pytest.raises(ValueError, match="cube TP-901/3: d1 and d2, its sides"):
+        core_strength(cube, terms=make_terms())

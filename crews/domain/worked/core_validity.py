@@ -1,4 +1,4 @@
-"""Whether a core may count, and what room a panel leaves, as calculations."""
+"""Whether a core may count, as a calculation that says what it takes."""
 
 from __future__ import annotations
 
@@ -7,7 +7,6 @@ from datetime import timedelta
 from decimal import Decimal
 
 from crews.domain.core_facts import CorePlace, CoreTest, PanelShape
-from crews.domain.core_places import edge_source, edge_zone, room_for
 from crews.domain.core_strength import LD_MOST
 from crews.domain.core_validity import (
     C42_LENGTH,
@@ -27,23 +26,15 @@ from crews.domain.worked.specimens import (
 from project.domain.calculation import Answer, Calculation, Field, Given, Kind
 from project.domain.terms import Terms
 from project.domain.units import Quantity
-from project.domain.verdict import Known, Source
 from project.domain.working import Named, Step, Working
 
-_GEOMETRY = Source("geometry", known=Known.DERIVED)
 _AS_COMPUTED = "none: as computed"
 _SIDES = ("panel_length", "panel_width", "panel_depth")
 _PANEL = (
-    length_field("panel_length", "Panel, length", most=200),
-    length_field("panel_width", "Panel, width", most=200),
-    length_field("panel_depth", "Panel, depth", most=40),
+    length_field("panel_length", "Panel, length", most=200, optional=True),
+    length_field("panel_width", "Panel, width", most=200, optional=True),
+    length_field("panel_depth", "Panel, depth", most=40, optional=True),
 )
-
-
-def _optional(field: Field) -> Field:
-    return length_field(
-        field.name, field.label, most=int(field.most or 0), optional=True
-    )
 
 
 def _age_field(name: str, label: str) -> Field:
@@ -130,47 +121,10 @@ def _plain(
     line: str,
     value: Quantity,
     reported: Quantity | None = None,
-    *,
-    source: Source = C42_LENGTH,
 ) -> Working:
-    steps = (Step(title.lower(), line, source),)
+    steps = (Step(title.lower(), line, C42_LENGTH),)
     rounding = _AS_COMPUTED if reported is None else "to 0.001"
     return Working(title, named, steps, value, reported or value, rounding)
-
-
-def _room(given: Given, terms: Terms) -> Answer:
-    shape = PanelShape(*(given.quantity(name) for name in _SIDES))
-    diameter, between = given.quantity("diameter"), given.quantity("between")
-    room = room_for(shape, diameter=diameter, between=between, terms=terms)
-    cores = Quantity(Decimal(room.cores), "1")
-    sides = f"{shape.length} by {shape.width}, less {room.zone} at each edge"
-    named = (
-        Named("panel_length", shape.length),
-        Named("panel_width", shape.width),
-        Named("panel_depth", shape.depth),
-        Named("diameter", diameter),
-        Named("between", between),
-    )
-    pattern = f"{sides}: {room.along} × {room.across} = {room.cores}"
-    words = ""
-    if edge_zone(shape, terms=terms) is None:
-        words = "the terms give no edge zone, so none is kept free"
-    elif not room.cores:
-        words = "the edge zone leaves no room for a core in a panel of this size"
-    zone = "panel depths and a length beside, by the terms"
-    return Answer(
-        {
-            "cores": _plain("Cores that fit", named, pattern, cores, source=_GEOMETRY),
-            "edge zone": _plain(
-                "Edge zone",
-                named,
-                f"{zone}: {room.zone}",
-                room.zone,
-                source=edge_source(terms),
-            ),
-        },
-        words=words,
-    )
 
 
 CALCULATIONS = (
@@ -196,7 +150,7 @@ CALCULATIONS = (
             Field("drilled_at", "Drilled", Kind.INSTANT, optional=True),
             length_field("x", "Centre, along the panel", most=200, optional=True),
             length_field("y", "Centre, across the panel", most=200, optional=True),
-            *(_optional(field) for field in _PANEL),
+            *_PANEL,
         ),
         run=_validity,
         sources=(C42_LENGTH, C1604_SOUND),
@@ -216,36 +170,6 @@ CALCULATIONS = (
             "load": ["30000", "lbf"],
             "reinforcement": "none",
             "conditioning": "soaked",
-        },
-    ),
-    Calculation(
-        name="core-places",
-        title="Cores a panel has room for",
-        group=GROUP,
-        says="How many cores fit in a square pattern with no part of any in the edge "
-        "zone.",
-        fields=(
-            *_PANEL,
-            length_field("diameter", "Diameter of the cores"),
-            Field(
-                "between",
-                "Left standing between two",
-                Kind.QUANTITY,
-                unit="in",
-                least=Decimal(0),
-                most=Decimal(40),
-                note="no document read gives one",
-            ),
-        ),
-        run=_room,
-        sources=(_GEOMETRY,),
-        settings=("edge_zone_depths", "edge_zone_add"),
-        example={
-            "panel_length": ["24", "in"],
-            "panel_width": ["24", "in"],
-            "panel_depth": ["5", "in"],
-            "diameter": ["3", "in"],
-            "between": ["1", "in"],
         },
     ),
 )
