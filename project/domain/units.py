@@ -9,8 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from decimal import ROUND_HALF_EVEN, Decimal, localcontext
+from decimal import ROUND_HALF_EVEN, Context, Decimal, localcontext
 from fractions import Fraction
+from functools import cache
 
 # unit -> (dimension, factor to the SI unit of that dimension, zero offset in it)
 _UNITS: Mapping[str, tuple[str, Fraction, Fraction]] = {
@@ -193,6 +194,30 @@ def convert(quantity: Quantity, *, to: str) -> Quantity:
     there = dimension(to)
     if here != there:
         raise ValueError(f"{quantity}: a {here} cannot be given in {to} ({there})")
-    _, to_factor, to_offset = _UNITS[to]
-    base = Fraction(quantity.value) * factor + offset
-    return Quantity(to_decimal((base - to_offset) / to_factor), to)
+    if offset:
+        _, to_factor, to_offset = _UNITS[to]
+        base = Fraction(quantity.value) * factor + offset
+        return Quantity(to_decimal((base - to_offset) / to_factor), to)
+    multiply, divide = _ratio(quantity.unit, to)
+    return Quantity(_parted(quantity.value, multiply, divide), to)
+
+
+@cache
+def _ratio(unit: str, to: str) -> tuple[Decimal, Decimal]:
+    """Return the whole numbers to multiply by and to divide by."""
+    ratio = _UNITS[unit][1] / _UNITS[to][1]
+    return Decimal(ratio.numerator), Decimal(ratio.denominator)
+
+
+# Wide enough that no product of a typed number is cut before it is divided.
+_EXACT = Context(prec=200, rounding=ROUND_HALF_EVEN)
+_CUT = Context(prec=28, rounding=ROUND_HALF_EVEN)
+
+
+def _parted(value: Decimal, multiply: Decimal, divide: Decimal) -> Decimal:
+    """Return a quotient cut once, written as `to_decimal` would write it."""
+    cut = _CUT.divide(_EXACT.multiply(value, multiply), divide).normalize(_CUT)
+    if not cut:
+        return Decimal(0)
+    whole = cut.as_tuple().exponent
+    return cut.quantize(Decimal(1), context=_CUT) if whole > 0 else cut
