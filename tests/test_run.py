@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import subprocess
 import sys
+import threading
+import time
 from pathlib import Path
 
 import pytest
@@ -63,8 +65,8 @@ def test_with_ci_a_part_not_run_is_a_failure(run, capsys, monkeypatch):
 def test_what_is_missing_is_named_with_how_to_get_it(run, monkeypatch):
     monkeypatch.setattr(programs.shutil, "which", lambda _: None)
     monkeypatch.setattr(cluster, "programs", lambda: None)
-    steps.run_postgres(run)
-    steps.run_browser(run)
+    parts = steps.parts_of(run)
+    assert not {"postgresql", "browser"} & set(parts)
     steps.note_missing_programs(run)
     said = "\n".join(run.not_run)
     for package in ("postgresql", "chromium", "qpdf", "poppler-utils", "gettext"):
@@ -73,8 +75,7 @@ def test_what_is_missing_is_named_with_how_to_get_it(run, monkeypatch):
 
 def test_quick_leaves_out_what_it_says(run):
     run.asked = "--quick"
-    steps.run_postgres(run)
-    steps.run_browser(run)
+    assert [*steps.parts_of(run)] == [*steps.static_steps(), "domain", "sqlite"]
     assert run.not_run == []
     assert run.left_out == ["database tests on PostgreSQL", "browser tests"]
 
@@ -104,6 +105,51 @@ def test_quick_begins_no_test_too_late_and_says_how_many(run, capsys):
     assert "6 tests left out for want of time" in said
     steps.close(run, 80.0)
     assert "6 invented tests for want of time" in capsys.readouterr().out
+
+
+def test_two_parts_run_at_once_and_are_reported_in_order(run, monkeypatch, capsys):
+    both = threading.Barrier(2)
+
+    def part(name):
+        both.wait(timeout=30)
+        return steps.Result(name, True, 0.0), f"what {name} said"
+
+    parts = {name: lambda name=name: part(name) for name in ("domain", "sqlite")}
+    monkeypatch.setattr(steps, "parts_of", lambda _: parts)
+    run.results.clear()
+    steps.run_in_two_lanes(run)
+    assert [result.name for result in run.results] == ["domain", "sqlite"]
+    said = capsys.readouterr().out
+    assert said.index("what domain said") < said.index("what sqlite said")
+
+
+_TWO_LANES = """
+import sys
+from functools import partial
+from tests.support import steps
+
+def part(name):
+    begin_and_wait = "import sys, time; open(sys.argv[1], 'w').close(); time.sleep(60)"
+    command = [sys.executable, "-c", begin_and_wait, f"{sys.argv[1]}/{name}"]
+    code, said = steps.call(command)
+    return steps.Result(name, code == 0, 0.0), said
+
+names = ("domain", "sqlite", "postgresql", "browser")
+steps.parts_of = lambda run: {name: partial(part, name) for name in names}
+sys.exit(steps.main(""))
+"""
+
+
+def test_who_ends_a_run_ends_both_lanes_and_nothing_more_is_begun(tmp_path):
+    command = [sys.executable, "-c", _TWO_LANES, str(tmp_path)]
+    with subprocess.Popen(command, cwd=ROOT) as ended:
+        until = time.monotonic() + 30
+        while len(list(tmp_path.iterdir())) < 2 and time.monotonic() < until:
+            time.sleep(0.02)
+        ended.terminate()
+        # It waits for what it began, so it is back only when both were ended.
+        assert ended.wait(timeout=30) == 143
+    assert {file.name for file in tmp_path.iterdir()} == {"domain", "sqlite"}
 
 
 def test_an_unknown_word_is_refused_with_what_is_allowed():

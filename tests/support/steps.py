@@ -1,4 +1,4 @@
-"""The steps of tests/run, in order: each timed, all of them run, none forgotten."""
+"""The steps of tests/run, in two lanes: each timed, all of them run, none forgotten."""
 
 from __future__ import annotations
 
@@ -9,10 +9,12 @@ import signal
 import subprocess
 import sys
 import tempfile
+import threading
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 
 from tests.support import cluster, programs
@@ -22,8 +24,13 @@ BIN = Path(PY).parent
 DOMAINS = [f"{app}/domain" for app in ("project", "crews", "inspections")]
 QUICK_SECONDS = 90
 LAST_START = 80  # seconds into --quick after which no further test is begun
-RUNNING: set[subprocess.Popen[str]] = set()
 NO_TESTS = 5  # pytest's exit code when it collected nothing
+# Two cores, two lanes that take about as long: these parts one after another, beside
+# them all the others. The browser comes after sqlite, whose build of the demo it takes.
+FIRST_LANE = ("sqlite", "browser")
+RUNNING: set[subprocess.Popen[str]] = set()
+STARTING = threading.RLock()  # reentrant: a signal may come to whoever holds it
+ENDING = threading.Event()
 
 
 @dataclass
@@ -81,10 +88,18 @@ def static_steps() -> dict[str, list[list[str]]]:
 
 def call(command: list[str], env: dict[str, str] | None = None) -> tuple[int, str]:
     """Run a command; return its exit code and everything it said, in order."""
-    with subprocess.Popen(
-        command, env=env, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
-    ) as process:
+    with STARTING:
+        if ENDING.is_set():
+            return 143, "not begun: the run was ended\n"
+        process = subprocess.Popen(
+            command,
+            env=env,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            text=True,
+        )
         RUNNING.add(process)
+    with process:
         said, _ = process.communicate()
         RUNNING.discard(process)
     return process.returncode, said
@@ -92,8 +107,10 @@ def call(command: list[str], env: dict[str, str] | None = None) -> tuple[int, st
 
 def end_what_runs(*_: object) -> None:
     """Whoever ends this run ends its steps too; each then clears up behind itself."""
-    for process in [*RUNNING]:
-        process.terminate()
+    with STARTING:
+        ENDING.set()  # a lane whose part ends now begins no other
+        for process in [*RUNNING]:
+            process.terminate()
     raise SystemExit(143)
 
 
@@ -106,26 +123,46 @@ def read_code(run: Run, name: str) -> tuple[Result, str]:
     return Result(name, ok, time.monotonic() - start), said
 
 
-def run_side_by_side(run: Run) -> None:
-    """Run what needs neither server nor browser two at a time; report it in order."""
+def parts_of(run: Run) -> dict[str, Callable[[], tuple[Result, str]]]:
+    """Return what this run does, by name, in the order in which it is reported."""
     # Slow tests are the full run's: --quick is for after each commit.
     unless_slow = " and not slow" if run.asked == "--quick" else ""
     domains = ["--doctest-modules", *(d for d in DOMAINS if Path(d).is_dir())]
     pure = ["-m", f"not database and not browser{unless_slow}", "tests"]
     rows = ["-m", f"database{unless_slow}", "tests"]
-    with ThreadPoolExecutor(max_workers=2) as pool:
-        # The longest is begun first and reported last.
-        sqlite = pool.submit(run_tests, run, "sqlite", rows)
-        jobs = [pool.submit(read_code, run, name) for name in static_steps()]
-        domain = pool.submit(run_tests, run, "domain", [*domains, *pure])
+    parts: dict[str, Callable[[], tuple[Result, str]]] = {
+        name: partial(read_code, run, name) for name in static_steps()
+    }
+    parts["domain"] = partial(run_tests, run, "domain", [*domains, *pure])
+    parts["sqlite"] = partial(run_tests, run, "sqlite", rows)
+    if postgres_is_here(run):
+        parts["postgresql"] = partial(
+            run_tests, run, "postgresql", ["--pg", *rows], vendor="postgresql"
+        )
+    if browser_is_here(run):
+        parts["browser"] = partial(
+            run_tests, run, "browser", ["-m", "browser", "tests"]
+        )
+    return parts
+
+
+def run_in_two_lanes(run: Run) -> None:
+    """Run the parts in two lanes, so that neither core waits; report them in order."""
+    parts = parts_of(run)
+    with ThreadPoolExecutor(1) as first, ThreadPoolExecutor(1) as second:
+        jobs = [
+            (first if name in FIRST_LANE else second).submit(part)
+            for name, part in parts.items()
+        ]
         try:
-            for job in [*jobs, domain, sqlite]:
+            for job in jobs:
                 result, said = job.result()
                 if said:
                     print(f"\n--- {result.name}\n{said.strip()}\n")
                 report(run, result)
         except BaseException:
-            pool.shutdown(wait=False, cancel_futures=True)  # begin nothing more
+            for lane in (first, second):
+                lane.shutdown(wait=False, cancel_futures=True)  # begin nothing more
             raise
 
 
@@ -144,6 +181,8 @@ def run_tests(
     measured = run.asked == "--long" and name in ("domain", "sqlite")
     program = [PY, "-m", "coverage", "run", "-m"] if measured else [PY, "-m"]
     options = ["--continue-on-collection-errors", f"--tally={tally}"]
+    # A cache of its own: two parts at once would each write over what the other knew.
+    options += ["-o", f"cache_dir=.pytest_cache/{name}"]
     if run.asked == "--quick":
         # What failed last and what was changed last comes first, while there is time.
         until = run.began + LAST_START
@@ -172,35 +211,28 @@ def run_tests(
     return result, said
 
 
-def run_alone(run: Run, name: str, *arguments: str, vendor: str = "sqlite") -> None:
-    """Run and report tests that are timed, or that fill the machine by themselves."""
-    result, said = run_tests(run, name, arguments, vendor=vendor)
-    print(f"\n--- {name}\n{said.strip()}\n")
-    report(run, result)
-
-
-def run_browser(run: Run) -> None:
-    """Run the browser tests in Debian's Chromium, or say how to get it."""
+def browser_is_here(run: Run) -> bool:
+    """Whether the browser tests are run, in Debian's Chromium; if not, it is said."""
     if run.asked == "--quick":
         run.left_out.append("browser tests")
-    elif not shutil.which("chromium"):
+        return False
+    if not shutil.which("chromium"):
         run.not_run.append("browser tests: no chromium here: apt-get install chromium")
-    else:
-        run_alone(run, "browser", "-m", "browser", "tests")
+        return False
+    return True
 
 
-def run_postgres(run: Run) -> None:
-    """Run the database tests on PostgreSQL, or say how to get it."""
+def postgres_is_here(run: Run) -> bool:
+    """Whether the database tests are run on PostgreSQL too; if not, it is said."""
     if run.asked == "--quick":
         run.left_out.append("database tests on PostgreSQL")
-        return
+        return False
     try:
         cluster.Cluster()
     except cluster.NoClusterError as error:
         run.not_run.append(f"database tests on PostgreSQL: {error}")
-        return
-    arguments = ("--pg", "-m", "database", "tests")
-    run_alone(run, "postgresql", *arguments, vendor="postgresql")
+        return False
+    return True
 
 
 def run_coverage(run: Run) -> None:
@@ -253,14 +285,12 @@ def close(run: Run, seconds: float) -> int:
 
 
 def main(asked: str) -> int:
-    """Run every step in order; a failure stops none of the later ones."""
+    """Run every step; a failure stops none of the others."""
     signal.signal(signal.SIGTERM, end_what_runs)
     start = time.monotonic()
     with tempfile.TemporaryDirectory(prefix="nozzlebook-run-") as folder:
         run = Run(Path(folder), asked)
-        run_side_by_side(run)
-        run_postgres(run)
-        run_browser(run)
+        run_in_two_lanes(run)
         if asked == "--long":
             run_coverage(run)
         note_missing_programs(run)
