@@ -231,10 +231,9 @@ def _asked(demand: Demand, terms: Terms | None) -> tuple[State, str]:
     if demand.mock_up_by_contract is not None:
         name = f" (class {demand.mock_up_class})" if demand.mock_up_class else ""
         who.append(f"{demand.mock_up_by_contract.document}{name}")
-    asking: dict[str, set[str]] = {}
-    for reason in code.failed:
-        asking.setdefault(reason.key, set()).add(str(reason.source))
-    who.extend(f"{key}: {' and '.join(sorted(s))}" for key, s in asking.items())
+    # One line for each kind of limit; the other mats say the same of their own gaps.
+    asking = {reason.key: reason for reason in reversed(code.failed)}
+    who.extend(f"{r.source} because of {r.found}" for r in reversed(asking.values()))
     if demand.mock_up_by_contract is not None or code.state is State.FAIL:
         by = "; ".join(who)
         return State.FAIL, f"an accepted mock-up of the operator's own, asked by {by}"

@@ -90,7 +90,8 @@ def _room(
         missing = "no edge zone given" if zone is None else "no number of cores given"
         source = terms.source("edge_zone_add" if zone is None else "core_count")
         return Reason("room", missing, State.INFORMATION, f"{found}; {missing}", source)
-    asked = f"room for {wanted} cores of {diameter} outside {zone} at each edge"
+    asked = f"room for {wanted} cores of {diameter}, {between} between two, "
+    asked += f"outside {zone} at each edge"
     state = State.PASS if room.cores >= wanted else State.FAIL
     if state is State.FAIL and large_enough:
         found = f"{found}; {NO_ROOM}"

@@ -102,11 +102,11 @@ def _compared(key: str, found: Quantity, name: str, terms: Terms) -> Reason:
     limit = terms.quantity(name)
     if limit is None:
         source = terms.source(name)
-        return Reason(key, NO_LIMIT, State.INFORMATION, f"{found}", source)
+        return Reason(key, f"{key}: {NO_LIMIT}", State.INFORMATION, f"{found}", source)
     margin = _over(found, limit)
     return Reason(
         key=key,
-        requirement=f"at least {limit}",
+        requirement=f"{key} at least {limit}",
         state=State.PASS if margin.value >= 0 else State.FAIL,
         found=f"{found}",
         source=terms.source(name),

@@ -34,7 +34,7 @@ def core_test(
         shot_at=panel.shot_from,
         drilled_at=core.drilled_at,
         place=CorePlace(x, y) if x and y else None,
-        shape=None if is_in_place(panel) else _shape(panel),
+        shape=None if is_in_place(panel) else panel_shape(panel),
         evidence=tuple(evidence),
         **measured,
     )
@@ -55,7 +55,8 @@ def _as_tested(result: LabResult, job: Job) -> dict[str, Any]:
     }
 
 
-def _shape(panel: Panel) -> PanelShape | None:
+def panel_shape(panel: Panel) -> PanelShape | None:
+    """Return a panel's size as the rules read it; nothing where a side is not given."""
     unit = panel.size_unit
     sides = (panel.length, panel.width, panel.depth)
     length, width, depth = (as_quantity(side, unit) for side in sides)

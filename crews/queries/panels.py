@@ -15,10 +15,12 @@ from django.db.models import Q
 from crews.domain.acceptance import judge_set
 from crews.domain.core_facts import CoreTest
 from crews.domain.core_validity import Examined, examine
+from crews.domain.panel_layout import panel_layout
+from crews.domain.panel_size import judge_panel_size
 from crews.domain.strength_set import Due, StrengthSet, due
 from crews.domain.trade_words import PanelKind
 from crews.models import Core, LabReport, LabResult, Panel, PanelJudgement
-from crews.queries.core_tests import core_test, is_in_place
+from crews.queries.core_tests import core_test, is_in_place, panel_shape
 from crews.queries.operator_files import own_firm
 from crews.queries.shooting import codes_on
 from project.domain.roles import Role
@@ -26,6 +28,7 @@ from project.domain.terms import Terms, terms_on
 from project.domain.units import Quantity, convert
 from project.domain.verdict import Known, Reason, Source, State, Verdict
 from project.models import Job, Membership, MixRevision
+from project.models.records import as_quantity
 from project.queries.jobs import mixes, terms_revisions
 
 # Kinds whose strength is owed; the others have cores only where somebody drilled some.
@@ -120,6 +123,30 @@ class PanelRow:
     def state(self) -> State:
         """How its strength stands; a mock-up or a sample is judged, not computed."""
         return self.decisive.verdict.state if self.decisive else State.INFORMATION
+
+    @property
+    def layout(self) -> Verdict | None:
+        """Whether it is as large as the terms ask, and has room for its cores.
+
+        Nothing for cores from the work, a size not given, or days without terms.
+        """
+        shape = panel_shape(self.row)
+        if shape is None or self.terms is None or is_in_place(self.row):
+            return None
+        aggregate = as_quantity(self.mix.aggregate, self.mix.aggregate_unit)
+        ordered = [core.test.diameter for one in self.sets for core in one.cores]
+        diameter = next(filter(None, ordered), None)
+        diameter = diameter or self.terms.quantity("core_diameter_least")
+        if diameter is None:
+            return judge_panel_size(shape, aggregate=aggregate, terms=self.terms)
+        # No document read says how much stands between two cores.
+        return panel_layout(
+            shape,
+            diameter=diameter,
+            between=Quantity(Decimal(0), diameter.unit),
+            terms=self.terms,
+            aggregate=aggregate,
+        )
 
     @property
     def judgement(self) -> PanelJudgement | None:

@@ -142,3 +142,13 @@ def test_strength_is_drawn_with_the_same_figures_beside(tested):
     assert eye.get("strength_of", "W-99").status_code == 404
     empty = Visitor(tested.other_qc).get("strength")
     assert "No set has a result as known then" in words(empty)
+
+
+def test_the_ledger_names_the_count_used_and_opens_its_working(worked):
+    page = Visitor(worked.inspector).get("panels")
+    (counts,) = page.context["ledger"].counts
+    assert counts.owed == page.context["ledger"].owed == 2
+    said = words(page)
+    assert f"Counted {counts.used}; both interpretations" in said
+    assert "the larger of 2 who shot (OP-01, OP-02)" in said
+    assert "Settings used" in said

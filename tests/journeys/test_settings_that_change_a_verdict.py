@@ -130,3 +130,28 @@ def test_where_terms_ask_it_the_run_of_panels_stands_beside_the_sets(demo):
 
 def _series(job: Job) -> tuple[MixSeries, ...]:
     return strength_series(panels(job, known_at=SCENARIO.as_of, on=ON, kinds=CORED))
+
+
+def test_which_count_is_the_larger_decides_what_is_owed_and_both_are_shown(demo):
+    """Source: ACI 506.2-13, whichever gives most panels (read as quoted): over what?"""
+    assert "both interpretations of the larger count owe 28" in _seen(demo, "panels")
+    four = Quantity(Decimal(4), "yd3")  # small enough that two shifts part them
+    with _terms(demo, panel_volume=four):
+        over_all = _seen(demo, "panels")
+    with _terms(demo, panel_volume=four, panel_count="per cell"):
+        each = _seen(demo, "panels")
+    found = re.search(r"per cell (\d+), global (\d+) \(used\)", over_all)
+    assert found is not None
+    per_cell, globally = int(found[1]), int(found[2])
+    assert per_cell > globally > 28
+    assert f"Owed to date {globally}" in over_all
+    assert f"per cell {per_cell} (used), global {globally}" in each
+    assert f"Owed to date {per_cell}" in each
+    assert "The larger count is taken per cell" in each
+
+
+def test_the_code_alone_owes_less_than_the_contract(demo):
+    with _terms(demo, panel_per="mix", panel_period="shift"):
+        page = _seen(demo, "panels")
+    assert "Owed to date 26" in page
+    assert "At least one for each mix" in page
