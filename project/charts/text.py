@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date, datetime
 from decimal import Decimal
 from zoneinfo import ZoneInfo
@@ -41,6 +42,9 @@ _UNIT_SIGNS = {
     "ft2/gal": "ft²/gal",
 }
 
+_RAISED = {"2": "²", "3": "³"}
+_POWERS = re.compile(r"\b(mm|m|in|ft|yd)([23])\b")
+
 _TIME_FORMS = {
     "date": "j M Y",
     "day": "D j M Y",
@@ -60,6 +64,15 @@ def unit_text(unit: str) -> str:
     ('yd³', 'psi')
     """
     return _UNIT_SIGNS.get(unit, unit)
+
+
+def signed_units(line: str) -> str:
+    """Return a line of arithmetic with its units' signs: ft2 becomes ft².
+
+    >>> signed_units("0.2435 lb/ft2/h, 12 in2 of 3 yd3")
+    '0.2435 lb/ft²/h, 12 in² of 3 yd³'
+    """
+    return _POWERS.sub(lambda found: found[1] + _RAISED[found[2]], line)
 
 
 def number_text(value: Decimal | int) -> str:

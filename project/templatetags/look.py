@@ -166,14 +166,14 @@ def unit(name: str) -> str:
 @register.filter
 def reckoning(step: Step) -> str:
     """Give a step's line up to its last equals sign; the result stands at the edge."""
-    return step.line.rpartition(" = ")[0] or step.line
+    return text.signed_units(step.line.rpartition(" = ")[0] or step.line)
 
 
 @register.filter
 def result(step: Step) -> str:
     """Give what stands behind a step's last equals sign, or nothing."""
     head, _, tail = step.line.rpartition(" = ")
-    return tail if head else ""
+    return text.signed_units(tail) if head else ""
 
 
 @register.filter

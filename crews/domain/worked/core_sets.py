@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 
 from crews.domain.acceptance import SHARES, judge_set
@@ -27,7 +28,7 @@ from project.domain.working import Named, Step, Working
 _IBC = Source("IBC", "1913.10.3", "2009", Known.READ)
 _RUN = Source("ACI 318", "26.12.4", "2019")
 _RATIO = Source("share of cores over share of cubes", known=Known.DERIVED)
-_F_C = strength_field("f_c", "f_c")
+_F_C = strength_field("f_c", "Specified strength")
 _SHARE_TERMS = (
     "strength_basis",
     "required_core_strength",
@@ -58,7 +59,11 @@ def _set(given: Given, terms: Terms) -> Answer:
     )
     verdict = judge_set(s, terms=terms, on=terms.effective_on)
     figures = {} if verdict.working is None else {"mean": verdict.working()}
-    return Answer(figures | _limits(given, terms, kind), verdict=verdict)
+    # Nobody typed a day on which the results were due.
+    reasons = tuple(r for r in verdict.reasons if r.key != "result")
+    return Answer(
+        figures | _limits(given, terms, kind), verdict=replace(verdict, reasons=reasons)
+    )
 
 
 def _age(given: Given, terms: Terms) -> int:
