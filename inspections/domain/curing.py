@@ -84,10 +84,14 @@ class Asked:
     time: Quantity
 
     @property
+    def name(self) -> str:
+        """What is asked, in words."""
+        return "moist at once" if self.term == "moist_first" else "cured in all"
+
+    @property
     def said(self) -> str:
-        """The requirement in words."""
-        first = self.term == "moist_first"
-        return f"{'moist at once' if first else 'cured in all'}, {self.time}"
+        """The requirement in words, with its time."""
+        return f"{self.name}, {self.time}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,7 +199,7 @@ class CuringState:
         exact = as_time(elapsed(self.started_at, self.ends_at), unit="h")
         start, end = self.local(self.started_at), self.local(self.ends_at)
         asked = [
-            Step(one.term, f"{one.said}: {_by(self, reached)}")
+            Step(one.name, f"{one.time}: {_by(self, reached)}")
             for one, reached in zip(self.asked, self.count.reached, strict=True)
             if reached is not None
         ]

@@ -27,7 +27,7 @@ LOG_LOG = Source(
     "strength read between points on two logarithmic axes", known=Known.PRACTICE
 )
 TYPED = Source("points typed by the contract", known=Known.TYPED)
-_DIGITS, _GUARD, _LN_DIGITS = 28, 12, 5
+_DIGITS, _GUARD, _SHARE_DIGITS = 28, 12, 5
 _ROUNDING = "to three significant digits; a class is judged unrounded"
 
 
@@ -131,8 +131,7 @@ def strength_on(line: Line, time: Quantity) -> Quantity:
     if t in (t_1, t_2):
         return Quantity(f_1 if t == t_1 else f_2, unit)
     with localcontext(prec=_DIGITS + _GUARD, rounding=ROUND_HALF_EVEN) as context:
-        share = (t / t_1).ln() / (t_2 / t_1).ln()
-        found = (f_1.ln() + (f_2 / f_1).ln() * share).exp()
+        found = (f_1.ln() + (f_2 / f_1).ln() * _share(time, low, high)).exp()
         context.prec = _DIGITS
         return Quantity(+found, unit)
 
@@ -190,30 +189,25 @@ def strength_working(line: Line, time: Quantity) -> Working:
     exact = strength_on(line, time)
     low, high = line.around(time)
     reported = Quantity(significant(exact.value), exact.unit)
-    unit = exact.unit
-    logs = [
-        f"{significant(_ln(value), digits=_LN_DIGITS):f}"
-        for value in (
-            convert(low.strength, to=unit).value,
-            convert(high.strength, to=unit).value,
-            _minutes(low.time),
-            _minutes(time),
-            _minutes(high.time),
-        )
-    ]
-    f_1, f_2, t_1, t, t_2 = logs
+    share = _share(time, low, high)
+    shown = significant(share, digits=_SHARE_DIGITS)
+    f_1, f_2 = (convert(point.strength, to=exact.unit).value for point in (low, high))
+    t, t_1, t_2 = (_minutes(each) for each in (time, low.time, high.time))
     return Working(
         title=f"{line.name} at {time}",
         inputs=(Named("time", time),),
         steps=(
             Step("between", f"{_said(low)} and {_said(high)}", TYPED),
             Step(
-                "ln of strength",
-                f"{f_1} + ({f_2} − {f_1}) × ({t} − {t_1}) / ({t_2} − {t_1})"
-                f" = {significant(_ln(exact.value), digits=_LN_DIGITS):f}",
+                "way between them",
+                f"ln({t:f} / {t_1:f}) / ln({t_2:f} / {t_1:f}), in min = {shown:f}",
                 LOG_LOG,
             ),
-            Step("strength", f"e to that = {reported}"),
+            Step(
+                "strength",
+                f"{f_1:f} × ({f_2:f} / {f_1:f})^{shown:f} = {reported}",
+                LOG_LOG,
+            ),
         ),
         exact=exact,
         reported=reported,
@@ -221,13 +215,14 @@ def strength_working(line: Line, time: Quantity) -> Working:
     )
 
 
+def _share(time: Quantity, low: Point, high: Point) -> Decimal:
+    """Return how far a time lies from one point to the next, on a logarithmic axis."""
+    t, t_1, t_2 = (_minutes(each) for each in (time, low.time, high.time))
+    return (t / t_1).ln() / (t_2 / t_1).ln()
+
+
 def _said(point: Point) -> str:
     return f"{point.strength} at {point.time}"
-
-
-def _ln(value: Decimal) -> Decimal:
-    with localcontext(prec=_DIGITS):
-        return value.ln()
 
 
 def significant(value: Decimal, *, digits: int = 3) -> Decimal:

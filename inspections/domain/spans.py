@@ -122,7 +122,7 @@ def span_working(
     ...     ends=(("batched", datetime(2026, 8, 25, 14, 2, tzinfo=UTC)),
     ...           ("last shot", datetime(2026, 8, 25, 15, 54, tzinfo=UTC))))
     >>> [step.line for step in made.steps[2:]]
-    ['15:54 − 14:02, in UTC = 112 min', '1.5 h = 90 min', '90 − 112 = -22 min']
+    ['15:54 − 14:02, in UTC = 112 min', '1.5 h = 90 min', '90 − 112 = −22 min']
     """
     (start_name, start), (stop_name, stop) = ends
     exact = minutes_between(start, stop)
@@ -153,7 +153,8 @@ def span_working(
 
 def _plain(value: Decimal) -> str:
     whole = value == value.to_integral_value()
-    return f"{value.quantize(Decimal(1)) if whole else value:f}"
+    text = f"{value.quantize(Decimal(1)) if whole else value:f}"
+    return text.replace("-", "−")
 
 
 def _hours(instant: datetime, beside_it: datetime) -> str:

@@ -186,7 +186,7 @@ def test_the_working_writes_every_stretch_and_pause_and_the_settings():
         "pause 1",
         "moist 2",
         "pause 2",
-        "moist_total",
+        "cured in all",
         "to the end",
     ]
     assert "2 h; as continuous" in working.steps[1].line
@@ -199,8 +199,8 @@ def test_the_working_writes_every_stretch_and_pause_and_the_settings():
     }
     running = curing_end(visits[:3], started_at=BEGUN, terms=terms(first=1))
     steps = {step.name: step.line for step in running.end_working().steps}
-    assert "reached 2026-10-30 19:00+00:00" in steps["moist_first"]
-    assert "will be reached" in steps["moist_total"]
+    assert "reached 2026-10-30 19:00+00:00" in steps["moist at once"]
+    assert "will be reached" in steps["cured in all"]
 
 
 def test_a_paused_count_says_which_time_was_not_reached():
