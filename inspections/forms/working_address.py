@@ -196,9 +196,16 @@ def _instant(asked: Asked, key: str, text: str) -> str:
 
 def example_address(calculation: Calculation, *, zone: str) -> str:
     """Return the query string that fills a calculation's page with its example."""
+    return address_of(calculation, calculation.example, zone=zone)
+
+
+def address_of(
+    calculation: Calculation, given: Mapping[str, object], *, zone: str
+) -> str:
+    """Return the query string that fills a calculation's page with plain values."""
     pairs: list[tuple[str, str]] = []
     for each in calculation.fields:
-        value = calculation.example.get(each.name)
+        value = given.get(each.name)
         if each.kind is not Kind.ROWS:
             pairs += _pairs(each, each.name, f"{each.name}.unit", value, zone)
         elif isinstance(value, list | tuple):
@@ -243,4 +250,5 @@ def _as_local(text: str, zone: str) -> str:
     other = there.replace(fold=1 - there.fold)
     if there.utcoffset() != other.utcoffset():
         return there.isoformat()
-    return there.replace(tzinfo=None).isoformat(timespec="minutes")
+    finest = "seconds" if there.second else "minutes"
+    return there.replace(tzinfo=None).isoformat(timespec=finest)

@@ -29,13 +29,17 @@ VOID = "void"
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """One sheet as known: its state, its signed versions, how it stands in time."""
+    """One sheet as known: its state, its signed versions, how it stands in time.
+
+    `terms` are those in force on its work date.
+    """
 
     row: DailyReport
     state: str
     versions: tuple[ReportVersion, ...]
     moves: tuple[Move, ...]
     timing: ReportTiming | None
+    terms: Terms | None
 
     @property
     def code(self) -> str:
@@ -168,6 +172,7 @@ def _sheet(
         versions=tuple(versions),
         moves=tuple(moves),
         timing=None if voided else timing_of(row, terms, signed_at, known_at),
+        terms=terms,
     )
 
 
@@ -216,7 +221,7 @@ def sheet_page(
     """Return one sheet by its number, or nothing where it is not to be seen.
 
     A signed sheet says what was signed; a draft what it would say if it were signed
-    now, with the hash that signing asks for. Thirty queries at most.
+    now, with the hash that signing asks for. Thirty queries at most, and one for the ages of its loads.
     """
     rows = reports_for(member, known_at=known_at).filter(number=number)
     found = sheets(job, rows, known_at=known_at)

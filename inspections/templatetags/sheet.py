@@ -14,8 +14,11 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from inspections.domain.spans import shown_minutes
 from inspections.forms import words
+from inspections.queries.evaporations import Evaporating
 from inspections.queries.findings import NonconformanceRow
+from inspections.queries.load_ages import LoadAge
 from inspections.queries.reports import VOID, Sheet
 from project.charts import text
 from project.charts.stamps import Stamp, eligibility_stamp
@@ -180,14 +183,52 @@ def moved_words(move: str) -> str:
 
 
 @register.filter
-def load_age(load: Mapping[str, Mapping[str, str] | None]) -> str:
-    """Give the minutes from batching to the last shot, where both are known."""
-    batched, last = load["batched"], load["last_shot"]
-    if not batched or not last:
+def evaporation_words(each: Evaporating | None) -> str:
+    """Say how a reading of the weather stands, and against whose limit."""
+    if each is None:
         return ""
-    age = datetime.fromisoformat(last["utc"]) - datetime.fromisoformat(batched["utc"])
-    minutes = int(age.total_seconds() // 60)
-    return str(minutes) if minutes >= 0 else ""
+    reason = each.reason
+    if reason is None:
+        return _("no estimate: %(why)s") % {"why": each.why}
+    if each.rate is None or reason.limit is None:
+        return _("no limit given") if each.rate else reason.found
+    words = {
+        (True, True): _("over the mix limit %(limit)s"),
+        (True, False): _("over the contract limit %(limit)s"),
+        (False, True): _("within the mix limit %(limit)s"),
+        (False, False): _("within the contract limit %(limit)s"),
+    }
+    said = words[reason.state is State.FAIL, each.mix.evaporation is not None]
+    return said % {"limit": text.quantity_text(reason.limit)}
+
+
+@register.filter
+def age_minutes(age: LoadAge | None) -> str:
+    """Give a load's minutes from batching to its last shot, where both are known."""
+    minutes = None if age is None else age.minutes
+    return "" if minutes is None else text.number_text(minutes.value)
+
+
+@register.filter
+def age_words(age: LoadAge | None) -> str:
+    """Say how a load's age stands to its limit; nothing where it has none."""
+    if age is None or age.minutes is None:
+        return ""
+    margin = age.reason.margin
+    if margin is None:
+        return _("no limit given")
+    off = text.quantity_text(shown_minutes(Quantity(abs(margin.value), "min")))
+    words = _("over by %(time)s") if margin.value < 0 else _("%(time)s left")
+    return words % {"time": off}
+
+
+@register.filter
+def age_limit(age: LoadAge | None) -> str:
+    """Say which limit a load's age was held to, and whose it is."""
+    if age is None or age.reason.limit is None:
+        return ""
+    words = _("mix limit %(limit)s") if age.mix_limit else _("contract limit %(limit)s")
+    return words % {"limit": text.quantity_text(age.reason.limit)}
 
 
 @register.filter

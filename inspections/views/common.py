@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from django.contrib import messages
@@ -12,6 +13,8 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from crews.views.common import found
+from inspections.domain.calculations import CALCULATIONS
+from inspections.forms.working_address import address_of
 from inspections.queries.entries import sheet_of
 from inspections.queries.reports import Sheet
 from project.access import Door, SignedIn
@@ -37,6 +40,12 @@ def back_to_sheet(door: Door, sheet: Sheet, anchor: str = "") -> HttpResponse:
 
 def sheet_url(door: Door, sheet: Sheet) -> str:
     return reverse("report", args=[door.job.code, sheet.row.number])
+
+
+def working_url(door: Door, name: str, given: Mapping[str, object]) -> str:
+    """Return the address at which a figure's working opens, filled in."""
+    asked = address_of(CALCULATIONS[name], given, zone=door.job.zone)
+    return f"{reverse('working', args=[door.job.code, name])}?{asked}"
 
 
 def entry_form(

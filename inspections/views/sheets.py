@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from decimal import Decimal
 from typing import Any
@@ -21,7 +21,13 @@ from inspections.actions import reports as actions
 from inspections.queries import entries, findings
 from inspections.queries import reports as queries
 from inspections.queries.carried import neat_before
-from inspections.views.common import TAB, own_sheet
+from inspections.queries.evaporations import (
+    Evaporating,
+    evaporations,
+    mixes_on_record,
+)
+from inspections.queries.load_ages import LoadAge, load_ages
+from inspections.views.common import TAB, own_sheet, working_url
 from project.access import GET_POST, POST, Door, SignedIn, job_view
 from project.domain.roles import Ability
 from project.domain.units import Quantity
@@ -36,6 +42,10 @@ class Line:
     id: UUID | None = None
     tests: tuple[UUID, ...] = ()
     writable: bool = True
+    age: LoadAge | None = None
+    age_url: str = ""
+    evaporating: Evaporating | None = None
+    evaporation_url: str = ""
 
 
 @job_view(Ability.WRITE_SHEET, methods=POST, tab=TAB)
@@ -119,6 +129,8 @@ def _shown(
 ) -> dict[str, Any]:
     """Return what every view of a sheet draws."""
     numbers = entries.numbers(door.member, known_at=door.known_at)
+    lines["loads"] = _aged(door, sheet, lines["loads"])
+    lines["weather"] = _evaporating(door, sheet, content, lines["weather"])
     at = numbers.index(sheet.row.number)
     return {
         "sheet": sheet,
@@ -141,6 +153,55 @@ def _shown(
         "foot_note": _("Written by %(who)s, %(firm)s")
         % {"who": content["sheet"]["inspector"], "firm": content["sheet"]["firm"]},
     }
+
+
+def _aged(door: Door, sheet: queries.Sheet, lines: list[Line]) -> list[Line]:
+    """Return the lines of loads with their ages, each with the way to its working."""
+    ages = load_ages(
+        door.job,
+        [line.said for line in lines],
+        terms=sheet.terms,
+        known_at=door.known_at,
+    )
+    return [
+        line if age is None else replace(line, age=age, age_url=_age_url(door, age))
+        for line, age in zip(lines, ages, strict=True)
+    ]
+
+
+def _age_url(door: Door, age: LoadAge) -> str:
+    given: dict[str, object] = {
+        "batched_at": age.batched_at.isoformat(),
+        "last_shot_at": age.last_shot_at.isoformat(),
+    }
+    if age.mix_limit is not None:
+        given["mix_limit"] = [f"{age.mix_limit.value:f}", age.mix_limit.unit]
+    return working_url(door, "load-age", given)
+
+
+def _evaporating(
+    door: Door, sheet: queries.Sheet, content: dict[str, Any], lines: list[Line]
+) -> list[Line]:
+    """Return the lines of weather with what would evaporate, and its working."""
+    if not lines:
+        return lines
+    mixes = mixes_on_record(door.job, known_at=door.known_at)
+    found = evaporations(content, mixes=mixes, terms=sheet.terms)
+    return [
+        replace(line, evaporating=each, evaporation_url=_evaporation_url(door, each))
+        for line, each in zip(lines, found, strict=True)
+    ]
+
+
+def _evaporation_url(door: Door, each: Evaporating) -> str:
+    given: dict[str, object] = {
+        name: [f"{read.value:f}", read.unit] for name, read in each.read.items()
+    }
+    if each.mix.evaporation is not None:
+        limit = each.mix.evaporation
+        given["mix_limit"] = [f"{limit.value:f}", limit.unit]
+    given["silica_fume"] = each.mix.silica_fume
+    return working_url(door, "evaporation", given)
 
 
 def _leaf(door: Door, number: int) -> dict[str, str]:

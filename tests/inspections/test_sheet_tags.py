@@ -9,10 +9,13 @@ from types import SimpleNamespace
 
 import pytest
 
+from inspections.domain.load_age import load_age
 from inspections.domain.week import ReportTiming
+from inspections.queries.load_ages import LoadAge
 from inspections.templatetags import sheet as tags
+from project.domain.terms import Terms, TermValue
 from project.domain.units import Quantity
-from project.domain.verdict import State
+from project.domain.verdict import Source, State
 
 NOW = datetime(2026, 9, 14, 15, 0, tzinfo=UTC)
 JOB = SimpleNamespace(zone="America/Denver")
@@ -103,14 +106,43 @@ def test_a_time_of_the_next_day_carries_its_date():
     assert tags.kept_clock(None) == ""
 
 
-def test_the_age_of_a_load_is_elapsed_time_and_none_where_times_contradict():
-    def moment(utc):
-        return {"utc": utc, "local": ""}
+@pytest.mark.parametrize(
+    ("mix", "contract", "last", "minutes", "words", "limit"),
+    [
+        (
+            90,
+            None,
+            "15:54",
+            "112",
+            "over by 22 min",
+            "mix limit 90 min",
+        ),
+        (90, 60, "15:32", "90", "0 min left", "mix limit 90 min"),
+        (None, 95, "15:32", "90", "5 min left", "contract limit 95 min"),
+        (None, None, "15:32", "90", "no limit given", ""),
+        (90, None, "14:01", "", "", ""),
+    ],
+)
+def test_the_age_of_a_load_says_its_limit_and_whose_it_is(
+    mix, contract, last, minutes, words, limit
+):
+    batched = datetime(2026, 8, 25, 14, 2, tzinfo=UTC)
+    shot = datetime.fromisoformat(f"2026-08-25T{last}Z")
+    mix_limit = None if mix is None else Quantity(Decimal(mix), "min")
+    held = {}
+    if contract is not None:
+        held["load_age"] = TermValue(Decimal(contract), "min", Source("contract"))
+    terms = Terms(1, "", batched.date(), held)
+    verdict = load_age(batched, last_shot_at=shot, terms=terms, mix_limit=mix_limit)
+    age = LoadAge(batched, shot, mix_limit, verdict)
+    assert tags.age_minutes(age) == minutes
+    assert tags.age_words(age).replace("\u00a0", " ") == words
+    assert tags.age_limit(age).replace("\u00a0", " ") == limit
 
-    first, last = "2026-08-11T14:02:00Z", "2026-08-11T15:54:00Z"
-    assert tags.load_age({"batched": moment(first), "last_shot": moment(last)}) == "112"
-    assert tags.load_age({"batched": moment(last), "last_shot": moment(first)}) == ""
-    assert tags.load_age({"batched": None, "last_shot": moment(last)}) == ""
+
+def test_a_load_without_an_age_says_nothing_of_one():
+    said = [tags.age_minutes(None), tags.age_words(None), tags.age_limit(None)]
+    assert said == ["", "", ""]
 
 
 def test_what_was_sent_back_is_not_added_up():
