@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from decimal import Decimal
 
 from inspections.domain.weather import Evaporation, WeatherAt, evaporation
 from project.domain.reporting import REPORT_STEPS
@@ -34,7 +35,6 @@ class MixWeather:
     Raises ValueError for a limit of evaporation that is none above zero, or a
     temperature that is none. Source: the mix revision as approved.
 
-    >>> from decimal import Decimal
     >>> MixWeather(evaporation=Quantity(Decimal(0), "kg/m2/h"))
     Traceback (most recent call last):
     ValueError: mix_limit 0 kg/m2/h: allowed is a rate above 0
@@ -78,7 +78,6 @@ def evaporation_limit(mix: MixWeather, *, terms: Terms | None) -> Limit | None:
     contract's.
 
     >>> evaporation_limit(MixWeather(), terms=None)
-    >>> from decimal import Decimal
     >>> own = Quantity(Decimal("0.1"), "lb/ft2/h")
     >>> str(evaporation_limit(MixWeather(own), terms=None).source)
     'mix revision (contract)'
@@ -112,7 +111,6 @@ def judge_evaporation(
     undecided, "form not given", "no limit given". Source: 0.2 lb/ft2/h or 1.0 kg/m2/h,
     half of it with silica fume, are usual (UFGS 03300, read), and are no default here.
 
-    >>> from decimal import Decimal
     >>> def q(text):
     ...     return Quantity(Decimal(text.split()[0]), text.split()[1])
     >>> read = WeatherAt(q("87 F"), q("80 F"), q("50 percent"))
@@ -171,6 +169,24 @@ def _against(made: Evaporation, limit: Limit | None) -> Reason:
     )
 
 
+def shown_beside(verdict: Verdict) -> Quantity | None:
+    """Return the rate of a verdict as it is shown: never one that looks like its limit.
+
+    In the limit's unit; without a limit as reported, and nothing where no estimate was
+    made. Source: project's choice.
+
+    >>> shown_beside(judge_evaporation(WeatherAt(), terms=None))
+    """
+    if verdict.working is None:
+        return None
+    (reason,), working = verdict.reasons, verdict.working()
+    if reason.limit is None:
+        return working.reported
+    rate = convert(working.exact, to=reason.limit.unit).value
+    shown = beside(max(rate, Decimal(0)), reason.limit.value, places=2)
+    return Quantity(Decimal(shown), reason.limit.unit)
+
+
 def judge_temperatures(
     weather: WeatherAt, *, terms: Terms | None, mix: MixWeather = MixWeather()
 ) -> Verdict:
@@ -190,7 +206,6 @@ def judge_temperatures(
     start at 40 F and rising, 50 to 100 F as mixed are usual (read), and are no
     default here.
 
-    >>> from decimal import Decimal
     >>> cold = WeatherAt(air=Quantity(Decimal(38), "F"))
     >>> low = Quantity(Decimal(50), "F")
     >>> judge_temperatures(cold, terms=None, mix=MixWeather(concrete_low=low)).state

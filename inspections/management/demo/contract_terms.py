@@ -26,6 +26,7 @@ from project.domain.term_kinds import (
     MARKED_PARTS,
     MOCK_UP_CLEARANCE,
     SOAKED,
+    US_FORM,
     Value,
 )
 from project.domain.terms import Terms
@@ -33,6 +34,7 @@ from project.domain.verdict import Known, Source
 
 _EDITIONS = {"IBC 2018 s.1908": IBC_2018.key}
 _CONDITIONING = {"soaked at least 24 h (IBC)": SOAKED}
+_FORMS = {"US (ACI 305R)": US_FORM}
 _DEADLINES = {"end of the next work day": 1}
 _EDGE = "panel depth + 1 in. (from memory, C1140)"
 _C1140 = Source("ASTM C1140", "distance of cores from the edge", known=Known.MEMORY)
@@ -84,6 +86,7 @@ def _people_and_record(row: Mapping[str, Any]) -> dict[str, tuple[Value, str | N
         "thickness_high": (_number(row["thickness_tolerance_in"][1]), "in"),
         "restart_gap": (_number(row["restart_gap_min"]), "min"),
         "air_low": (_number(row["air_floor_f"]), "F"),
+        "evaporation_form": (_FORMS[row["evaporation"]["form"]], None),
     }
 
 
