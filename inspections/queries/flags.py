@@ -9,6 +9,8 @@ from hashlib import sha256
 from typing import cast
 from uuid import UUID
 
+from crews.domain.trade_words import PanelKind
+from crews.models import Panel, Shift
 from crews.queries.shooting import Placed
 from inspections.domain.delivery import (
     LoadFacts,
@@ -17,6 +19,7 @@ from inspections.domain.delivery import (
     volume_flags,
 )
 from inspections.domain.flags import Flag
+from inspections.domain.panel_flags import panel_flags
 from inspections.models import DailyReport, Load
 from inspections.queries.shift_record import ShiftRecord, as_known, shift_record
 from inspections.queries.work import Work
@@ -40,7 +43,7 @@ def flags_of(
     """Return every flag on a sheet's shift, in a fixed order, cleared or not."""
     found = record or shift_record(report.shift, known_at=known_at)
     tickets = _same_tickets(report.job, found.loads, known_at=known_at)
-    return _contradictions(found.placements, found.loads, tickets)
+    return _contradictions(found.placements, found.loads, tickets, found.panels)
 
 
 def flags_by_shift(found: Work) -> dict[UUID, tuple[Flag, ...]]:
@@ -51,6 +54,7 @@ def flags_by_shift(found: Work) -> dict[UUID, tuple[Flag, ...]]:
             found.placed_by_shift.get(shift.first, []),
             found.loads_by_shift.get(shift.first, []),
             tickets,
+            [row.row for row in found.panels if _shot_in(row.row, shift)],
         )
         for shift in found.shifts
     }
@@ -107,8 +111,15 @@ def facts_of(load: Load) -> LoadFacts:
     )
 
 
+def _shot_in(panel: Panel, shift: Shift) -> bool:
+    return panel.shift is not None and panel.shift.first == shift.first
+
+
 def _contradictions(
-    placed: Sequence[Placed], loads: Sequence[Load], tickets: Sequence[LoadFacts]
+    placed: Sequence[Placed],
+    loads: Sequence[Load],
+    tickets: Sequence[LoadFacts],
+    panels: Sequence[Panel],
 ) -> tuple[Flag, ...]:
     facts = [facts_of(load) for load in loads]
     here = {one.ref.id for one in facts}
@@ -124,7 +135,25 @@ def _contradictions(
             placed=[held.stated for held in one.times if held.stated],
             loads=[facts_of(load) for load in loads if load.placement_id == one.id],
         )
+    for panel in panels:
+        flags += _of_no_load(panel, loads)
     return tuple(flags)
+
+
+def _of_no_load(panel: Panel, loads: Sequence[Load]) -> tuple[Flag, ...]:
+    """Ask of a production panel whether it can come from a load of its shift."""
+    if panel.panel_kind != PanelKind.PRODUCTION:
+        return ()
+    taken = [load for load in loads if load.accepted]
+    # A load whose mix nobody stated may be of any.
+    mixes = (panel.mix_revision_id, None)
+    of_mix = [facts_of(load) for load in taken if load.mix_revision_id in mixes]
+    return panel_flags(
+        Ref(panel.kind, str(panel.pk), panel.code),
+        shot_from=panel.shot_from,
+        of_mix=of_mix,
+        others=bool(taken),
+    )
 
 
 def _same_tickets(
