@@ -21,7 +21,7 @@ from inspections.domain.weather_limits import (
 )
 from project.domain.terms import Terms
 from project.domain.units import Quantity, convert
-from project.domain.verdict import Reason, Verdict
+from project.domain.verdict import Reason, State, Verdict
 from project.models import Job, MixRevision
 from project.models.records import as_quantity
 
@@ -50,6 +50,11 @@ class Evaporating:
     @property
     def reason(self) -> Reason | None:
         return None if self.verdict is None else self.verdict.reasons[0]
+
+    @property
+    def over(self) -> bool:
+        """Whether the estimate is over the limit it is held against."""
+        return self.verdict is not None and self.verdict.state is State.FAIL
 
     @property
     def rate(self) -> Quantity | None:

@@ -14,12 +14,14 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from inspections.domain.load_age import MIX
 from inspections.domain.spans import shown_minutes
 from inspections.forms import words
 from inspections.queries.evaporations import Evaporating
 from inspections.queries.findings import NonconformanceRow
 from inspections.queries.load_ages import LoadAge
 from inspections.queries.reports import VOID, Sheet
+from inspections.queries.walking import NozzleNow
 from project.charts import text
 from project.charts.stamps import Stamp, eligibility_stamp
 from project.domain.units import Quantity
@@ -184,7 +186,7 @@ def moved_words(move: str) -> str:
 
 @register.filter
 def evaporation_words(each: Evaporating | None) -> str:
-    """Say how a reading of the weather stands, and against whose limit."""
+    """Say which limit an estimate was held to and whose it is, or why to none."""
     if each is None:
         return ""
     reason = each.reason
@@ -192,13 +194,8 @@ def evaporation_words(each: Evaporating | None) -> str:
         return _("no estimate: %(why)s") % {"why": each.why}
     if each.rate is None or reason.limit is None:
         return _("no limit given") if each.rate else reason.found
-    words = {
-        (True, True): _("over the mix limit %(limit)s"),
-        (True, False): _("over the contract limit %(limit)s"),
-        (False, True): _("within the mix limit %(limit)s"),
-        (False, False): _("within the contract limit %(limit)s"),
-    }
-    said = words[reason.state is State.FAIL, each.mix.evaporation is not None]
+    own = each.mix.evaporation is not None
+    said = _("mix limit %(limit)s") if own else _("contract limit %(limit)s")
     return said % {"limit": text.quantity_text(reason.limit)}
 
 
@@ -227,8 +224,21 @@ def age_limit(age: LoadAge | None) -> str:
     """Say which limit a load's age was held to, and whose it is."""
     if age is None or age.reason.limit is None:
         return ""
-    words = _("mix limit %(limit)s") if age.mix_limit else _("contract limit %(limit)s")
-    return words % {"limit": text.quantity_text(age.reason.limit)}
+    return _whose_limit(age.reason.limit, of_mix=age.mix_limit is not None)
+
+
+@register.filter
+def running_limit(nozzle: NozzleNow) -> str:
+    """Say which limit the load being shot will be held to, or that there is none."""
+    limit = nozzle.limit
+    if limit is None:
+        return _("no limit given")
+    return _whose_limit(limit.most, of_mix=limit.source == MIX)
+
+
+def _whose_limit(limit: Quantity, *, of_mix: bool) -> str:
+    words = _("mix limit %(limit)s") if of_mix else _("contract limit %(limit)s")
+    return words % {"limit": text.quantity_text(limit)}
 
 
 @register.filter

@@ -74,8 +74,8 @@ def test_an_estimate_opens_its_working_and_names_its_form(wall, eye):
 @pytest.mark.parametrize(
     ("limit", "said"),
     [
-        ("0.2", "0.24 lb/ft²/h over the mix limit 0.2 lb/ft²/h"),
-        ("0.3", "0.24 lb/ft²/h within the mix limit 0.3 lb/ft²/h"),
+        ("0.2", "0.24 lb/ft²/h over the limit mix limit 0.2 lb/ft²/h"),
+        ("0.3", "0.24 lb/ft²/h mix limit 0.3 lb/ft²/h"),
     ],
 )
 def test_the_mix_that_was_placed_sets_the_limit(wall, eye, limit, said):
@@ -100,7 +100,7 @@ def test_of_two_mixes_the_least_limit_counts(wall, eye):
         ),
     )
     _read(wall, **READ)
-    assert _cell(eye.get("report", 1))[0].endswith("over the mix limit 0.1 lb/ft²/h")
+    assert _cell(eye.get("report", 1))[0].endswith("over the limit mix limit 0.1 lb/ft²/h")
 
 
 def test_no_wind_reading_is_said_and_nothing_is_guessed(wall, eye):

@@ -15,6 +15,7 @@ from crews.queries.shooting import Held, ShiftRoster, codes_on, rosters
 from inspections.domain.catalogue import Edition
 from inspections.packet.shape import Moment, Verdict
 from inspections.queries.catalogue import edition
+from inspections.queries.evaporations import Mixes, mixes_on_record
 from inspections.queries.findings import (
     DeficiencyRow,
     NonconformanceRow,
@@ -71,6 +72,10 @@ class Reading:
     @cached_property
     def rosters(self) -> tuple[ShiftRoster, ...]:
         return rosters(self.job, known_at=self.cut, first=self.first, last=self.last)
+
+    @cached_property
+    def mixes_in_weather(self) -> Mixes:
+        return mixes_on_record(self.job, known_at=self.cut)
 
     @property
     def catalogue(self) -> Edition:

@@ -23,6 +23,7 @@ from inspections.packet.shape import (
     WeatherRow,
     mark,
 )
+from inspections.queries.evaporations import Evaporating, evaporations
 from inspections.queries.reports import Sheet
 from project.charts.stamps import eligibility_stamp
 from project.charts.text import number_text, quantity_text
@@ -84,7 +85,7 @@ def _report(reading: Reading, sheet: Sheet) -> Report:
         "totals": _totals(content),
         "loads": [_load(row) for row in content["loads"]],
         "loads_total": _accepted(content["loads"]),
-        "weather": [_weather(row) for row in content["weather"]],
+        "weather": _weather(reading, sheet, content),
         "rounds": [_round(row) for row in content["rounds"]],
         "deficient": [_deficient(row) for row in content["deficiencies"]],
         "lines": _lines(content),
@@ -190,17 +191,28 @@ def _load(row: Mapping[str, Any]) -> LoadRow:
     }
 
 
-def _weather(row: Mapping[str, Any]) -> WeatherRow:
+def _weather(
+    reading: Reading, sheet: Sheet, content: Mapping[str, Any]
+) -> list[WeatherRow]:
+    found = evaporations(content, mixes=reading.mixes_in_weather, terms=sheet.terms)
+    rows = zip(content["weather"], found, strict=True)
+    return [_weather_row(row, each) for row, each in rows]
+
+
+def _weather_row(row: Mapping[str, Any], each: Evaporating) -> WeatherRow:
+    reason = each.reason
+    limit = None if reason is None else reason.limit
+    by_form = _("by the %(form)s form") % {"form": each.form} if each.form else ""
     return {
         "at": row["at"],
         "air": _quantity(row["air"]),
         "humidity": _quantity(row["humidity"]),
         "wind": _quantity(row["wind"]),
         "concrete": _quantity(row["concrete"]),
-        "evaporation": "",
-        "limit": "",
-        "words": row["sky"],
-        "mark": None,
+        "evaporation": "" if each.rate is None else quantity_text(each.rate),
+        "limit": "" if limit is None else quantity_text(limit),
+        "words": "; ".join(filter(None, (row["sky"], by_form))),
+        "mark": mark("over") if each.over else None,
     }
 
 
