@@ -7,20 +7,27 @@ from datetime import datetime
 
 from crews.models import NozzleTime, Placement
 from crews.queries.shooting import codes_on
+from inspections.domain.load_age import AgeLimit, age_limit
 from inspections.models import Load, Round
 from inspections.queries.round_screen import RoundScreen
 from inspections.queries.shift_record import as_known
 from project.domain.clocks import elapsed_minutes
 from project.models import Job
+from project.models.records import as_quantity
+from project.queries.jobs import terms_in_force
 
 
 @dataclass(frozen=True, slots=True)
 class NozzleNow:
-    """Who holds the nozzle, by code, and the load being shot with its age [min]."""
+    """Who holds the nozzle, by code, and the load being shot with its age [min].
+
+    `limit` is what the load's age will be held to, where anybody gave one.
+    """
 
     held: tuple[tuple[str, NozzleTime], ...]
     load: Load | None
     age: int | None
+    limit: AgeLimit | None
 
 
 def nozzle_now(
@@ -28,7 +35,8 @@ def nozzle_now(
 ) -> NozzleNow | None:
     """Return what stands over a walk of a placement; nothing over any other walk.
 
-    The load is the last one that came and is not shot out. Two queries.
+    The load is the last one that came and is not shot out. Two queries, and one for the
+    terms where its mix revision has no limit of its own.
     """
     placement = screen.placement
     if placement is None:
@@ -41,13 +49,24 @@ def nozzle_now(
     rows = Load.objects.known_at(known_at).filter(
         placement=placement.first, accepted=True
     )
-    loads = as_known(rows.order_by("order"), known_at)
+    rows = rows.select_related("mix_revision", "shift", "job").order_by("order")
+    loads = as_known(rows, known_at)
     running = [load for load in loads if load.last_shot_at is None]
     load = running[-1] if running else None
     age = None
     if load is not None and load.batched_at is not None and load.batched_at <= at:
         age = elapsed_minutes(load.batched_at, at)
-    return NozzleNow(held=held, load=load, age=age)
+    limit = None if load is None else _limit(load, known_at=known_at)
+    return NozzleNow(held=held, load=load, age=age, limit=limit)
+
+
+def _limit(load: Load, *, known_at: datetime) -> AgeLimit | None:
+    mix = load.mix_revision
+    own = mix and as_quantity(mix.load_age_limit, mix.load_age_limit_unit)
+    if own is not None:
+        return age_limit(own, terms=None)
+    on = load.shift.work_date
+    return age_limit(None, terms=terms_in_force(load.job, on=on, known_at=known_at))
 
 
 def walk_of(row: Round, *, known_at: datetime) -> Placement | None:

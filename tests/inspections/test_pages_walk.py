@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 import re
+from datetime import date
+from decimal import Decimal
 
 import pytest
 
 from inspections.domain.catalogue import HEARTS
 from inspections.models import Deficiency, Round
+from project.actions.jobs import revise_terms
+from project.domain.editions import Departure
 from project.models import new_id
 from tests.crews.acts import nothing_written
 from tests.crews.pages import Visitor, complaints, words
-from tests.factories import shoot
+from tests.factories import make_mix, shoot
+from tests.factories.kernel import TERMS
 from tests.inspections.hands import find, load, sign
 from tests.inspections.wall import DAY, at
 
@@ -232,4 +237,19 @@ def test_the_load_being_shot_stands_over_the_walk_with_its_age(wall, eye):
     load(wall, batched_at=at("14:10"), arrived_at=at("14:30"), first_shot_at=at("14:35"),
          last_shot_at=None)  # fmt: skip
     told = words(_get(eye, _query(wall), 1))
-    assert "load 52163, age 50 min" in told
+    assert "load 52163, age 50 min , no limit given" in told
+
+
+def test_the_limit_of_the_load_being_shot_is_its_mixs_or_the_contracts(wall, eye):
+    mix = make_mix(wall.admin, wall.engineer, code="W-50L",
+                   load_age_limit=Decimal(90), load_age_limit_unit="min")  # fmt: skip
+    usual = {"arrived_at": None, "first_shot_at": None, "last_shot_at": None}
+    load(wall, batched_at=at("14:10"), mix_revision=mix, **usual)
+    told = words(_get(eye, _query(wall), 1)).replace("\u00a0", " ")
+    assert "age 50 min , mix limit 90 min" in told
+    load(wall, ticket="52164", batched_at=at("14:20"), mix_revision=wall.mix, **usual)
+    late = {"load_age": Departure(Decimal(60), "min", "as the plant asked")}
+    revise_terms(id=new_id(), by=wall.admin, number=2, edition="ibc-2018-1908",
+                 effective_on=date.fromisoformat(DAY), departures=TERMS | late)  # fmt: skip
+    told = words(_get(eye, _query(wall), 1)).replace("\u00a0", " ")
+    assert "age 40 min , contract limit 60 min" in told
