@@ -27,6 +27,7 @@ from unittest.mock import patch
 import crews.domain
 import inspections.domain
 import project.domain
+from inspections.domain.calculations import CALCULATIONS
 from project.domain.units import Quantity
 from tests.support.outside import Row, differs, outside_rows
 
@@ -38,7 +39,10 @@ _PER_CENT = Fraction(101, 100)
 _EDITIONS = re.compile(r"project\.domain\.editions(\.|$)")
 
 # Constants that are not moved by themselves, and why.
-LEFT_ALONE: dict[str, str] = {}
+LEFT_ALONE: dict[str, str] = {
+    "crews.domain.nozzle_volume._CUT": "a decimal place to cut at, no measure",
+    "inspections.domain.placing._PLACES": "a decimal place to cut at, no measure",
+}
 ROOMS_LEFT_ALONE: dict[str, str] = {
     r"inspections\.domain\.calculations": "the same, gathered",
     r"project\.domain\.term_kinds": "what a form takes in; its test moves each bound",
@@ -169,10 +173,47 @@ def notices(row: Row) -> bool:
         return True
 
 
+def noticed_by() -> dict[str, str]:
+    """Return for each constant the row that was seen to notice it."""
+    with TABLE.open(encoding="utf-8", newline="") as file:
+        return {line["constant"]: line["row"] for line in csv.DictReader(file)}
+
+
 def noticing_row(constant: Constant, rows: list[Row]) -> str:
     """Return the name of the first row that notices, or nothing."""
+    near = [row for row in rows if constant.module in _walked(row["calculation"])]
+    words = [str(step) for step in constant.path]
+    near.sort(key=lambda row: -sum(w in row["given"] + row["terms"] for w in words))
     with moved(constant):
-        return next((row["case"] for row in rows if notices(row)), "")
+        return next((row["case"] for row in near if notices(row)), "")
+
+
+@cache
+def _walked(calculation: str) -> frozenset[str]:
+    """Return the domain modules that a calculation's own module leads to."""
+    known = {module.__name__: module for module in domain_modules()}
+    found: set[str] = set()
+    ahead = [CALCULATIONS[calculation].run.__module__]
+    while ahead:
+        name = ahead.pop()
+        if name in known and name not in found:
+            found.add(name)
+            ahead += _imported(known[name])
+    return frozenset(found)
+
+
+@cache
+def _imported(module: ModuleType) -> tuple[str, ...]:
+    tree = ast.parse(Path(str(module.__file__)).read_text(encoding="utf-8"))
+    return tuple(
+        name
+        for node in ast.walk(tree)
+        if isinstance(node, ast.ImportFrom) and node.module
+        for name in (
+            node.module,
+            *(f"{node.module}.{each.name}" for each in node.names),
+        )
+    )
 
 
 def main() -> None:
