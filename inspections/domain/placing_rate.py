@@ -14,7 +14,6 @@ from project.domain.working import Named, Step, Working
 DEFINED = Source("rate of placing, as defined here", known=Known.PROJECT)
 GEOMETRY = Source("unit weight times thickness", known=Known.DERIVED)
 PRACTICE = Source(
-    "common practice, no source",
     "12 lb on a square foot for each inch",
     known=Known.PRACTICE,
 )

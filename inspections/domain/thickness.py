@@ -18,7 +18,6 @@ from project.domain.verdict import Known, Reason, Source, State, Verdict, worst
 from project.domain.working import Named, Step, Working
 
 BOTH_DECIDE = Source(
-    "common practice, no source",
     "least and mean thickness both decide",
     known=Known.PRACTICE,
 )

@@ -32,7 +32,7 @@ GUARD = Source(
     "temperatures above 0 F: they are raised to a power", known=Known.DERIVED
 )
 SPREAD = Source(
-    "the true loss may be 40 % off the estimate; common practice, no source",
+    "the true loss may be 40 % off the estimate",
     known=Known.PRACTICE,
 )
 

@@ -219,5 +219,5 @@ def _parted(value: Decimal, multiply: Decimal, divide: Decimal) -> Decimal:
     cut = _CUT.divide(_EXACT.multiply(value, multiply), divide).normalize(_CUT)
     if not cut:
         return Decimal(0)
-    whole = cut.as_tuple().exponent
+    whole = int(cut.as_tuple().exponent)
     return cut.quantize(Decimal(1), context=_CUT) if whole > 0 else cut

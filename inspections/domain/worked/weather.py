@@ -34,7 +34,6 @@ from project.domain.working import Step, Working
 _GROUP = "Weather"
 _USUAL = Source("UFGS 03300", "hot weather: 0.2 lb/ft2/h (1.0 kg/m2/h)", "", Known.READ)
 _COLD = Source(
-    "common practice, no source",
     "start at 40 F and rising, stop at 40 F and falling; concrete 50 to 100 F",
     known=Known.PRACTICE,
 )
