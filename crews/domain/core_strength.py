@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from decimal import ROUND_HALF_EVEN, Decimal
 
 from crews.domain.core_facts import DIGITS, CoreTest, Specimen
+from project.domain.reporting import REPORT_STEPS
 from project.domain.term_kinds import LD_175, LD_194
 from project.domain.terms import Terms
 from project.domain.units import Quantity, convert
@@ -50,9 +51,6 @@ CORRECTED_UP_TO: Mapping[str, Decimal] = {
     LD_175: Decimal("1.75"),
     LD_194: Decimal("1.94"),
 }
-
-# Strength unit -> the step it is reported in (ASTM C42/C42M, from memory).
-REPORT_STEPS: Mapping[str, Decimal] = {"psi": Decimal(10), "MPa": Decimal("0.1")}
 
 # Strength unit -> the units of length and force whose quotient it is.
 _PARTS = {"psi": ("in", "lbf"), "MPa": ("mm", "N")}
@@ -142,11 +140,10 @@ def report_step(unit: str) -> Decimal:
     >>> report_step("psi"), report_step("MPa")
     (Decimal('10'), Decimal('0.1'))
     """
-    try:
-        return REPORT_STEPS[unit]
-    except KeyError:
-        allowed = ", ".join(REPORT_STEPS)
-        raise ValueError(f"strength unit {unit!r}: allowed are {allowed}") from None
+    if unit not in _PARTS:
+        allowed = ", ".join(_PARTS)
+        raise ValueError(f"strength unit {unit!r}: allowed are {allowed}")
+    return REPORT_STEPS[unit]
 
 
 @dataclass(frozen=True, slots=True)
