@@ -15,6 +15,7 @@ from inspections.domain.weather_limits import (
     evaporation_limit,
     judge_evaporation,
     judge_temperatures,
+    shown_beside,
 )
 from project.domain.editions import EDITIONS, own_terms
 from project.domain.units import Quantity, convert
@@ -244,3 +245,25 @@ def test_a_bound_in_celsius_is_kept_in_celsius():
     reason = judge_temperatures(WeatherAt(concrete=q("49 F")), terms=terms).reasons[0]
     assert (reason.state, reason.found) == (State.FAIL, "9.4 C, below")
     assert reason.limit == q("10 C")
+
+
+@pytest.mark.parametrize(
+    ("read", "settings", "shown"),
+    [
+        (READ, {}, "1.2 kg/m2/h"),
+        (READ, {"evaporation_limit": q("0.2 lb/ft2/h")}, "0.24 lb/ft2/h"),
+        (
+            WeatherAt(q("100 F"), q("70 F"), q("0 percent"), q("2.5001 mph")),
+            {"evaporation_form": "US", "evaporation_limit": q("0.2 lb/ft2/h")},
+            "0.200004 lb/ft2/h",
+        ),
+        (
+            weather(60, 70, 95, 5),
+            {"evaporation_limit": q("0.2 lb/ft2/h")},
+            "0.00 lb/ft2/h",
+        ),
+    ],
+)
+def test_what_is_shown_never_looks_like_the_limit(read, settings, shown):
+    verdict = judge_evaporation(read, terms=departing(**settings))
+    assert str(shown_beside(verdict)) == shown
