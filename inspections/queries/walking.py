@@ -62,7 +62,7 @@ def nozzle_now(
 
 def _limit(load: Load, *, known_at: datetime) -> AgeLimit | None:
     mix = load.mix_revision
-    own = mix and as_quantity(mix.load_age_limit, mix.load_age_limit_unit)
+    own = as_quantity(mix.load_age_limit, mix.load_age_limit_unit) if mix else None
     if own is not None:
         return age_limit(own, terms=None)
     on = load.shift.work_date

@@ -5,6 +5,7 @@ import random
 
 import pytest
 
+from inspections.domain.move_needs import words
 from inspections.domain.moves import (
     DEFICIENCY,
     NONCONFORMANCE,
@@ -15,7 +16,6 @@ from inspections.domain.moves import (
     fold,
     next_state,
     open_to,
-    words,
 )
 from project.domain.roles import Role
 from project.domain.verdict import State
