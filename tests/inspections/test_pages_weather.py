@@ -100,7 +100,9 @@ def test_of_two_mixes_the_least_limit_counts(wall, eye):
         ),
     )
     _read(wall, **READ)
-    assert _cell(eye.get("report", 1))[0].endswith("over the limit mix limit 0.1 lb/ft²/h")
+    assert _cell(eye.get("report", 1))[0].endswith(
+        "over the limit mix limit 0.1 lb/ft²/h"
+    )
 
 
 def test_no_wind_reading_is_said_and_nothing_is_guessed(wall, eye):

@@ -151,7 +151,9 @@ def test_a_table_grows_and_keeps_what_was_typed(visitor, every_kind):
     assert "Nobody is to trust this." in words(made)
 
 
-def test_paper_has_every_input_though_the_form_does_not_stand_there(visitor, every_kind):
+def test_paper_has_every_input_though_the_form_does_not_stand_there(
+    visitor, every_kind
+):
     asked = example("every-kind") | {"note": "by hand", "day": "2026-08-13"}
     html = visitor.get("working", "every-kind", **asked).content.decode()
     (paper,) = re.findall(r'<section class="print-only".*?</section>', html, re.S)
