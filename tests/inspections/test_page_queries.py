@@ -105,7 +105,7 @@ def _day(wall, day: str, *, draft: bool = False) -> tuple[DailyReport, Placement
 def few(wall, files):
     """One signed and reviewed day, one draft, one of each finding."""
     shoot(wall.site, wall.placement, wall.second, f"{DAY} 07:00", f"{DAY} 09:00")
-    make_panel(wall.site, placement=wall.placement, shot=f"{DAY} 08:00")
+    make_panel(wall.site, placement=wall.placement, shot=f"{DAY} 07:40")
     _entries(wall, 1)
     _findings(wall, 1)
     sign(wall)
