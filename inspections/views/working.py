@@ -63,7 +63,8 @@ def working(request: SignedIn, door: Door, name: str) -> HttpResponse:
 
 def _answered(worked: Worked) -> dict[str, Any]:
     """Return the answer, under which terms, and the settings no figure names itself."""
-    terms, figures = worked.terms, worked.answer.figures.values()
+    # A figure that is asked for by name and used as well is shown once.
+    terms, figures = worked.terms, tuple(dict.fromkeys(worked.answer.figures.values()))
     named = {used.term for figure in figures for used in figure.settings}
     used = terms.used(*worked.calculation.settings)
     return {

@@ -163,6 +163,9 @@ def unit(name: str) -> str:
     return text.unit_text(name)
 
 
+register.filter("signed", text.signed_units)
+
+
 @register.filter
 def reckoning(step: Step) -> str:
     """Give a step's line up to its last equals sign; the result stands at the edge."""
