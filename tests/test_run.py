@@ -75,7 +75,7 @@ def test_what_is_missing_is_named_with_how_to_get_it(run, monkeypatch):
 
 def test_quick_leaves_out_what_it_says(run):
     run.asked = "--quick"
-    assert [*steps.parts_of(run)] == [*steps.static_steps(), "domain", "sqlite"]
+    assert [*steps.parts_of(run)] == [*steps.static_steps(), "sqlite", "domain"]
     assert run.not_run == []
     assert run.left_out == ["database tests on PostgreSQL", "browser tests"]
 
@@ -114,16 +114,16 @@ def test_two_parts_run_at_once_and_are_reported_in_order(run, monkeypatch, capsy
         both.wait(timeout=30)
         return steps.Result(name, True, 0.0), f"what {name} said"
 
-    parts = {name: lambda name=name: part(name) for name in ("domain", "sqlite")}
+    parts = {name: lambda name=name: part(name) for name in ("lint", "sqlite")}
     monkeypatch.setattr(steps, "parts_of", lambda _: parts)
     run.results.clear()
-    steps.run_in_two_lanes(run)
-    assert [result.name for result in run.results] == ["domain", "sqlite"]
+    steps.run_two_at_a_time(run)
+    assert [result.name for result in run.results] == ["lint", "sqlite"]
     said = capsys.readouterr().out
-    assert said.index("what domain said") < said.index("what sqlite said")
+    assert said.index("what lint said") < said.index("what sqlite said")
 
 
-_TWO_LANES = """
+_TWO_AT_A_TIME = """
 import sys
 from functools import partial
 from tests.support import steps
@@ -140,8 +140,8 @@ sys.exit(steps.main(""))
 """
 
 
-def test_who_ends_a_run_ends_both_lanes_and_nothing_more_is_begun(tmp_path):
-    command = [sys.executable, "-c", _TWO_LANES, str(tmp_path)]
+def test_who_ends_a_run_ends_both_parts_and_nothing_more_is_begun(tmp_path):
+    command = [sys.executable, "-c", _TWO_AT_A_TIME, str(tmp_path)]
     with subprocess.Popen(command, cwd=ROOT) as ended:
         until = time.monotonic() + 30
         while len(list(tmp_path.iterdir())) < 2 and time.monotonic() < until:

@@ -1,4 +1,4 @@
-"""The steps of tests/run, in two lanes: each timed, all of them run, none forgotten."""
+"""The steps of tests/run, two at a time: each timed, all of them run, none forgotten."""
 
 from __future__ import annotations
 
@@ -25,9 +25,6 @@ DOMAINS = [f"{app}/domain" for app in ("project", "crews", "inspections")]
 QUICK_SECONDS = 90
 LAST_START = 80  # seconds into --quick after which no further test is begun
 NO_TESTS = 5  # pytest's exit code when it collected nothing
-# Two cores, two lanes that take about as long: these parts one after another, beside
-# them all the others. The browser comes after sqlite, whose build of the demo it takes.
-FIRST_LANE = ("sqlite", "browser")
 RUNNING: set[subprocess.Popen[str]] = set()
 STARTING = threading.RLock()  # reentrant: a signal may come to whoever holds it
 ENDING = threading.Event()
@@ -108,7 +105,7 @@ def call(command: list[str], env: dict[str, str] | None = None) -> tuple[int, st
 def end_what_runs(*_: object) -> None:
     """Whoever ends this run ends its steps too; each then clears up behind itself."""
     with STARTING:
-        ENDING.set()  # a lane whose part ends now begins no other
+        ENDING.set()  # what ends now makes room for nothing
         for process in [*RUNNING]:
             process.terminate()
     raise SystemExit(143)
@@ -123,46 +120,51 @@ def read_code(run: Run, name: str) -> tuple[Result, str]:
     return Result(name, ok, time.monotonic() - start), said
 
 
-def parts_of(run: Run) -> dict[str, Callable[[], tuple[Result, str]]]:
-    """Return what this run does, by name, in the order in which it is reported."""
+Part = Callable[[], tuple[Result, str]]  # what a part does, and how it went
+
+
+def parts_of(run: Run) -> dict[str, Part]:
+    """Return what this run does, in the order in which it is reported."""
     # Slow tests are the full run's: --quick is for after each commit.
     unless_slow = " and not slow" if run.asked == "--quick" else ""
     domains = ["--doctest-modules", *(d for d in DOMAINS if Path(d).is_dir())]
     pure = ["-m", f"not database and not browser{unless_slow}", "tests"]
     rows = ["-m", f"database{unless_slow}", "tests"]
-    parts: dict[str, Callable[[], tuple[Result, str]]] = {
+
+    def test(name: str, *arguments: str, vendor: str = "sqlite") -> Part:
+        return partial(run_tests, run, name, arguments, vendor=vendor)
+
+    parts: dict[str, Part] = {
         name: partial(read_code, run, name) for name in static_steps()
     }
-    parts["domain"] = partial(run_tests, run, "domain", [*domains, *pure])
-    parts["sqlite"] = partial(run_tests, run, "sqlite", rows)
+    parts["sqlite"] = test("sqlite", *rows)
     if postgres_is_here(run):
-        parts["postgresql"] = partial(
-            run_tests, run, "postgresql", ["--pg", *rows], vendor="postgresql"
-        )
+        parts["postgresql"] = test("postgresql", "--pg", *rows, vendor="postgresql")
     if browser_is_here(run):
-        parts["browser"] = partial(
-            run_tests, run, "browser", ["-m", "browser", "tests"]
-        )
+        parts["browser"] = test("browser", "-m", "browser", "tests")
+    parts["domain"] = test("domain", *domains, *pure)
     return parts
 
 
-def run_in_two_lanes(run: Run) -> None:
-    """Run the parts in two lanes, so that neither core waits; report them in order."""
+def run_two_at_a_time(run: Run) -> None:
+    """Keep two cores busy to the end; report in order, whatever ended first.
+
+    The long parts come early, and sqlite before all: the browser takes its demo.
+    """
     parts = parts_of(run)
-    with ThreadPoolExecutor(1) as first, ThreadPoolExecutor(1) as second:
-        jobs = [
-            (first if name in FIRST_LANE else second).submit(part)
-            for name, part in parts.items()
-        ]
+    with ThreadPoolExecutor(max_workers=2) as pool:
+        begun = {
+            name: pool.submit(parts[name])
+            for name in sorted(parts, key=lambda name: name != "sqlite")
+        }
         try:
-            for job in jobs:
-                result, said = job.result()
+            for name in parts:
+                result, said = begun[name].result()
                 if said:
                     print(f"\n--- {result.name}\n{said.strip()}\n")
                 report(run, result)
         except BaseException:
-            for lane in (first, second):
-                lane.shutdown(wait=False, cancel_futures=True)  # begin nothing more
+            pool.shutdown(wait=False, cancel_futures=True)  # begin nothing more
             raise
 
 
@@ -290,7 +292,7 @@ def main(asked: str) -> int:
     start = time.monotonic()
     with tempfile.TemporaryDirectory(prefix="nozzlebook-run-") as folder:
         run = Run(Path(folder), asked)
-        run_in_two_lanes(run)
+        run_two_at_a_time(run)
         if asked == "--long":
             run_coverage(run)
         note_missing_programs(run)
