@@ -141,7 +141,7 @@ def parts_of(run: Run) -> dict[str, Part]:
     if postgres_is_here(run):
         parts["postgresql"] = test("postgresql", "--pg", *rows, vendor="postgresql")
     if browser_is_here(run):
-        parts["browser"] = test("browser", "-m", "browser", "tests")
+        parts["browser"] = test("browser", "tests/browser")
     parts["domain"] = test("domain", *domains, *pure)
     return parts
 
