@@ -89,6 +89,26 @@ class Moment(StrEnum):
     ASKED = "asked"
     TAKE = "take"
     WHOLE_INTERVAL = "whole interval"
+    PLAN = "plan"
+
+
+class WaivedGate(StrEnum):
+    """What the engineer may waive in writing; nobody waives a card.
+
+    Source: project's choice, no published rule found.
+    """
+
+    MOCK_UP = "mock-up equivalence"
+    IDLE = "idle limit"
+    RIG = "rig"
+
+
+class RatingDecision(StrEnum):
+    """The word on the faces of a panel's cores, looked at as a group (ACI 506.6T)."""
+
+    ACCEPTABLE = "acceptable"
+    NOT_ACCEPTABLE = "not acceptable"
+    MORE_WANTED = "more cores wanted"
 
 
 class VolumeBasis(StrEnum):

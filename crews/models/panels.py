@@ -5,9 +5,15 @@ from __future__ import annotations
 from django.db import models
 from django.db.models import F, Q
 
-from crews.domain.trade_words import DecisionOutcome, Method, PanelKind
+from crews.domain.trade_words import (
+    DecisionOutcome,
+    Method,
+    PanelKind,
+    RatingDecision,
+)
+from crews.models.crews import Rig
 from crews.models.people import Operator
-from crews.models.shooting import Placement, Rig, Shift
+from crews.models.shooting import Placement, Shift
 from project.domain.shooting_words import Position
 from project.models import (
     ElementPart,
@@ -128,6 +134,26 @@ class PanelJudgement(Fact):
         indexes = (
             models.Index(fields=("panel", "recorded_at"), name="judgement_panel"),
         )
+
+    def __str__(self) -> str:
+        return f"{self.panel}: {self.decision}"
+
+
+class VisualRating(Fact):
+    """A dated word on the faces of a panel's cores, seen as a group."""
+
+    panel = models.ForeignKey(Panel, on_delete=models.PROTECT, related_name="+")
+    rated_at = models.DateTimeField()
+    # The numbers of the cores that were looked at together.
+    cores = models.JSONField(default=list, blank=True)
+    decision = models.CharField(
+        max_length=20, choices=[(d.value, d.value) for d in RatingDecision]
+    )
+    words = models.TextField(blank=True, default="")
+
+    class Meta(Fact.Meta):
+        ordering = ("rated_at",)
+        indexes = (models.Index(fields=("panel", "recorded_at"), name="rating_panel"),)
 
     def __str__(self) -> str:
         return f"{self.panel}: {self.decision}"

@@ -120,6 +120,71 @@ class Certification(CompanyFact):
             raise ValidationError({"expires_on": error})
 
 
+class Experience(CompanyFact):
+    """What an operator had shot before this record began, as somebody states it."""
+
+    operator = models.ForeignKey(Operator, on_delete=models.PROTECT, related_name="+")
+    process = models.CharField(
+        max_length=8, choices=[(p.value, p.value) for p in Process]
+    )
+    method = models.CharField(
+        max_length=8, choices=[(m.value, m.value) for m in Method], default=Method.HAND
+    )
+    hours = models.DecimalField(max_digits=8, decimal_places=2)
+    last_shot_on = models.DateField(null=True, blank=True)
+    stated_on = models.DateField()
+    stated_by = models.CharField(max_length=120)
+    attachment = models.ForeignKey(
+        Attachment, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+
+    class Meta(CompanyFact.Meta):
+        ordering = ("operator", "process", "stated_on")
+        constraints = (
+            *CompanyFact.Meta.constraints,
+            models.CheckConstraint(
+                condition=Q(hours__gte=0), name="crews_experience_hours_not_negative"
+            ),
+            models.CheckConstraint(
+                condition=Q(last_shot_on__isnull=True)
+                | Q(last_shot_on__lte=F("stated_on")),
+                name="crews_experience_shot_before_stated",
+            ),
+        )
+        indexes = (
+            models.Index(fields=("operator", "process"), name="experience_operator"),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.operator}, {self.process} {self.method}: {self.hours} h"
+
+
+class HoursStatement(Fact):
+    """Nozzle time of a stretch of days, verified by a named person."""
+
+    operator = models.ForeignKey(Operator, on_delete=models.PROTECT, related_name="+")
+    from_on = models.DateField()
+    to_on = models.DateField()
+    # [[process, position, method, minutes], …] as counted when it was verified.
+    minutes = models.JSONField()
+    verified_by = models.CharField(max_length=120)
+    words = models.TextField(blank=True, default="")
+
+    class Meta(Fact.Meta):
+        ordering = ("operator", "from_on")
+        constraints = (
+            *Fact.Meta.constraints,
+            models.CheckConstraint(
+                condition=Q(to_on__gte=F("from_on")),
+                name="crews_hours_from_before_to",
+            ),
+        )
+        indexes = (models.Index(fields=("job", "operator"), name="hours_job_operator"),)
+
+    def __str__(self) -> str:
+        return f"hours of {self.operator}, {self.from_on} to {self.to_on}"
+
+
 class Enrolment(Fact):
     """An operator's place on the job: under which firm, approved when, from when."""
 

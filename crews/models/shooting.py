@@ -1,4 +1,4 @@
-"""Who shot what, when: crews, rigs, shifts, placements, nozzle times."""
+"""Who shot what, when: shifts, plans, placements, nozzle times, presence."""
 
 from __future__ import annotations
 
@@ -7,135 +7,25 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
-from crews.domain import demand
 from crews.domain.trade_words import (
     Method,
     Moment,
     PresenceRole,
-    RigKind,
     ShiftName,
-    Trade,
     VolumeBasis,
 )
+from crews.models.crews import Crew, CrewMember, Rig
 from crews.models.people import Operator
-from project.domain.verdict import Ref
 from project.models import (
     Act,
     Coat,
     ElementPart,
     Fact,
-    Living,
     Membership,
     MixRevision,
     Organization,
 )
 from project.models.records import MeasureField, UnitField, unique_fact, with_unit
-
-
-class Crew(Living):
-    """A contractor's crew."""
-
-    organization = models.ForeignKey(
-        Organization, on_delete=models.PROTECT, related_name="+"
-    )
-    code = models.CharField(max_length=12)
-
-    class Meta:
-        ordering = ("code",)
-        constraints = (
-            models.UniqueConstraint(
-                fields=("organization", "code"), name="crews_crew_code"
-            ),
-        )
-
-    def __str__(self) -> str:
-        return self.code
-
-
-class CrewMember(Living):
-    """A person of a crew who is not, or not only, on the nozzle."""
-
-    organization = models.ForeignKey(
-        Organization, on_delete=models.PROTECT, related_name="+"
-    )
-    crew = models.ForeignKey(Crew, on_delete=models.PROTECT, related_name="members")
-    name = models.CharField(max_length=120)
-    trade = models.CharField(max_length=16, choices=[(t.value, t.value) for t in Trade])
-
-    class Meta:
-        ordering = ("crew", "name")
-
-    def __str__(self) -> str:
-        return f"{self.name}, {self.trade}"
-
-
-class Rig(Living):
-    """What carries the concrete to the nozzle: pump or gun, air, hose."""
-
-    organization = models.ForeignKey(
-        Organization, on_delete=models.PROTECT, related_name="+"
-    )
-    code = models.CharField(max_length=20)
-    rig_kind = models.CharField(
-        max_length=16, choices=[(k.value, k.value) for k in RigKind]
-    )
-    machine = models.CharField(max_length=80, blank=True, default="")
-    compressor = models.CharField(max_length=80, blank=True, default="")
-    air_flow = MeasureField()
-    air_flow_unit = UnitField("flow")
-    hose_diameter = MeasureField()
-    hose_diameter_unit = UnitField("length")
-    hose_length = MeasureField()
-    hose_length_unit = UnitField("length")
-
-    class Meta:
-        ordering = ("code",)
-        constraints = (
-            models.UniqueConstraint(
-                fields=("organization", "code"), name="crews_rig_code"
-            ),
-            with_unit("air_flow"),
-            with_unit("hose_diameter"),
-            with_unit("hose_length"),
-        )
-
-    def __str__(self) -> str:
-        return self.code
-
-    @property
-    def ref(self) -> Ref:
-        return Ref("rig", str(self.pk), self.code)
-
-
-class RigEquivalence(Fact):
-    """The engineer's word that a mock-up on one rig covers another."""
-
-    rig = models.ForeignKey(Rig, on_delete=models.PROTECT, related_name="+")
-    other = models.ForeignKey(Rig, on_delete=models.PROTECT, related_name="+")
-    accepted_at = models.DateTimeField()
-    words = models.TextField(blank=True, default="")
-
-    class Meta(Fact.Meta):
-        ordering = ("accepted_at",)
-        constraints = (
-            *Fact.Meta.constraints,
-            models.CheckConstraint(
-                condition=~Q(rig=F("other")), name="crews_rig_not_its_own_equal"
-            ),
-        )
-
-    def __str__(self) -> str:
-        return f"{self.rig} as {self.other}"
-
-    def facts(self) -> demand.RigEquivalence:
-        return demand.RigEquivalence(
-            id=self.pk,
-            recorded_at=self.recorded_at,
-            supersedes=self.supersedes_id,
-            withdrawn=self.withdrawn,
-            rigs=frozenset({str(self.rig_id), str(self.other_id)}),
-            accepted_at=self.accepted_at,
-        )
 
 
 class Shift(Fact):
@@ -217,6 +107,63 @@ class Placement(Fact):
 
     def __str__(self) -> str:
         return self.code
+
+
+class PlannedPlacement(Fact):
+    """Work that is meant to be shot: part, mix, rig and the instant it should begin."""
+
+    organization = models.ForeignKey(
+        Organization, on_delete=models.PROTECT, related_name="+"
+    )
+    code = models.CharField(max_length=16)
+    part = models.ForeignKey(ElementPart, on_delete=models.PROTECT, related_name="+")
+    mix_revision = models.ForeignKey(
+        MixRevision, on_delete=models.PROTECT, related_name="+"
+    )
+    rig = models.ForeignKey(
+        Rig, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    method = models.CharField(
+        max_length=8, choices=[(m.value, m.value) for m in Method], default=Method.HAND
+    )
+    starts_at = models.DateTimeField()
+
+    class Meta(Fact.Meta):
+        ordering = ("starts_at", "code")
+        constraints = (
+            *Fact.Meta.constraints,
+            unique_fact("job", "code", name="crews_planned_code"),
+        )
+        indexes = (models.Index(fields=("job", "starts_at"), name="planned_job_start"),)
+
+    def __str__(self) -> str:
+        return self.code
+
+
+class PlannedOperator(Fact):
+    """An operator assigned to planned work; one who is refused has no such row."""
+
+    planned = models.ForeignKey(
+        PlannedPlacement, on_delete=models.PROTECT, related_name="+"
+    )
+    operator = models.ForeignKey(Operator, on_delete=models.PROTECT, related_name="+")
+    supervisor = models.ForeignKey(
+        Operator, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+
+    class Meta(Fact.Meta):
+        ordering = ("planned", "operator")
+        constraints = (
+            *Fact.Meta.constraints,
+            models.CheckConstraint(
+                condition=Q(supervisor__isnull=True) | ~Q(supervisor=F("operator")),
+                name="crews_planned_not_own_supervisor",
+            ),
+        )
+        indexes = (models.Index(fields=("job", "planned"), name="planned_operator"),)
+
+    def __str__(self) -> str:
+        return f"{self.operator} on {self.planned}"
 
 
 class NozzleTime(Fact):
@@ -351,6 +298,14 @@ class Eligibility(Act):
     terms_number = models.PositiveSmallIntegerField(null=True, blank=True)
     # What the tablet showed, where one was used: {"state", "kit"}.
     shown = models.JSONField(null=True, blank=True)
+    # The plan that was refused, where the moment is a plan's.
+    planned = models.ForeignKey(
+        PlannedPlacement,
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+    )
 
     class Meta:
         ordering = ("as_of", "recorded_at")
