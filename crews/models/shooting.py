@@ -271,6 +271,8 @@ class Presence(Fact):
 class Eligibility(Act):
     """A conclusion frozen at the take, for the whole interval, or when asked."""
 
+    ADDED = frozenset({"planned_id"})
+
     operator = models.ForeignKey(Operator, on_delete=models.PROTECT, related_name="+")
     part = models.ForeignKey(ElementPart, on_delete=models.PROTECT, related_name="+")
     mix_revision = models.ForeignKey(

@@ -22,7 +22,9 @@ _LEFT_OUT = {"user": {"password", "last_login"}}
 def row_digest(row: models.Model, *, known_at: datetime | None = None) -> str:
     """Return the hash of a row's own columns, the same on either database.
 
-    With `known_at`, columns that were filled in a later act count as empty still.
+    With `known_at`, columns that were filled in a later act count as empty still. A
+    column that the table got later counts only where it holds something, so that rows
+    from before it keep the hash their line names.
     """
     left_out = _LEFT_OUT.get(row._meta.model_name or "", set())
     later = set() if known_at is None else _filled_after(row, known_at)
@@ -33,7 +35,9 @@ def row_digest(row: models.Model, *, known_at: datetime | None = None) -> str:
         for field in row._meta.concrete_fields
         if field.attname not in left_out
     }
-    return sha256_of(content)
+    added = getattr(row, "ADDED", frozenset())
+    kept = {k: v for k, v in content.items() if k not in added or v is not None}
+    return sha256_of(kept)
 
 
 def _empty(field: models.Field[Any, Any]) -> str | None:

@@ -12,6 +12,7 @@ from django.db import IntegrityError, InternalError, connection, transaction
 
 from project.actions.jobs import approve_mix
 from project.audit import verify_stream
+from project.audit.chain import row_digest
 from project.audit.write_once import (
     check_triggers,
     faults,
@@ -187,3 +188,15 @@ def test_serving_is_refused_where_a_guard_is_missing(book):
     assert [message.msg for message in warned] == [
         "no write-once trigger on project_mixrevision"
     ]
+
+
+def test_a_column_that_came_later_counts_only_where_it_holds_something(monkeypatch):
+    row = MixRevision(id=new_id(), code="W-1", revision=1, process="wet")
+    before = row_digest(row)
+    monkeypatch.setattr(MixRevision, "ADDED", frozenset({"withdrawn_on"}))
+    without = row_digest(row)
+    assert without != before
+    row.withdrawn_on = date(2026, 8, 1)
+    assert row_digest(row) != without
+    monkeypatch.setattr(MixRevision, "ADDED", frozenset())
+    assert row_digest(row) != before
