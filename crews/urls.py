@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from django.urls import path
 
-from crews.views import crews, laboratory, making, operators, panels, people, shooting
+from crews.views import (
+    crews,
+    laboratory,
+    making,
+    operators,
+    panels,
+    people,
+    roll_call,
+    shooting,
+)
 
 urlpatterns = [
     path("operators/", operators.operators, name="operators"),
@@ -39,6 +48,7 @@ urlpatterns = [
         people.end_suspension,
         name="end_suspension",
     ),
+    path("roll-call/", roll_call.roll_call, name="roll_call"),
     path("crews/", crews.crews, name="crews"),
     path("crews/enter/", crews.enter_crew, name="enter_crew"),
     path(

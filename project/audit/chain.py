@@ -35,7 +35,7 @@ def row_digest(row: models.Model, *, known_at: datetime | None = None) -> str:
         for field in row._meta.concrete_fields
         if field.attname not in left_out
     }
-    added = getattr(row, "ADDED", frozenset())
+    added: frozenset[str] = getattr(row, "ADDED", frozenset())
     kept = {k: v for k, v in content.items() if k not in added or v is not None}
     return sha256_of(kept)
 
