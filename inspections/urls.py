@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.urls import path
 
 from inspections.views import (
+    affected,
     amending,
     corrections,
     days,
@@ -112,6 +113,7 @@ urlpatterns = [
         nonconformances.move_nonconformance,
         name="move_nonconformance",
     ),
+    path("affected/", affected.affected, name="affected"),
     path("packets/", packets.packets, name="packets"),
     path("packets/prepare/", packets.prepare_packet, name="prepare_packet"),
     path(f"{_PACKET}/", packets.packet, name="packet"),

@@ -155,8 +155,8 @@ class PanelRow:
 
 
 @dataclass(frozen=True)
-class _Read:
-    """What was read for all panels at once."""
+class Read:
+    """What was read for all panels at once, as known at one instant."""
 
     job: Job
     on: date
@@ -208,10 +208,10 @@ def panels(
     )
     found = list(rows.order_by("code"))
     read = _read(job, found, known_at=known_at, on=on)
-    return tuple(_panel_row(panel, read) for panel in found)
+    return tuple(panel_row(panel, read) for panel in found)
 
 
-def _read(job: Job, found: list[Panel], *, known_at: datetime, on: date) -> _Read:
+def _read(job: Job, found: list[Panel], *, known_at: datetime, on: date) -> Read:
     ids = [panel.first for panel in found]
     cores: dict[UUID, list[Core]] = defaultdict(list)
     for core in (
@@ -235,7 +235,7 @@ def _read(job: Job, found: list[Panel], *, known_at: datetime, on: date) -> _Rea
     decided = decided.select_related("recorded_by__user", "signature")
     for judgement in decided.order_by("decided_at", "recorded_at"):
         judgements[judgement.panel_id].append(judgement)
-    return _Read(
+    return Read(
         job=job,
         on=on,
         cores=cores,
@@ -247,7 +247,8 @@ def _read(job: Job, found: list[Panel], *, known_at: datetime, on: date) -> _Rea
     )
 
 
-def _panel_row(panel: Panel, read: _Read) -> PanelRow:
+def panel_row(panel: Panel, read: Read) -> PanelRow:
+    """Return a panel with its sets judged, from what was read before."""
     mix = read.mixes[panel.mix_revision_id]
     terms = terms_on(read.terms, on=panel.work_date)
     rows = [_core_row(panel, core, terms, read) for core in read.cores[panel.first]]
@@ -263,7 +264,7 @@ def _panel_row(panel: Panel, read: _Read) -> PanelRow:
     )
 
 
-def _core_row(panel: Panel, core: Core, terms: Terms | None, read: _Read) -> CoreRow:
+def _core_row(panel: Panel, core: Core, terms: Terms | None, read: Read) -> CoreRow:
     result, report = read.results.get(core.first, (None, None))
     test = core_test(panel, core, result, job=read.job)
     examined = None if terms is None else examine(test, terms=terms)
@@ -275,7 +276,7 @@ def _sets(
     mix: MixRevision,
     terms: Terms | None,
     rows: list[CoreRow],
-    read: _Read,
+    read: Read,
 ) -> Iterator[SetRow]:
     """Yield one set for each age: those drilled, and those the contract asks for."""
     by_age: dict[int, list[CoreRow]] = defaultdict(list)

@@ -1,8 +1,9 @@
 """Nonconformance reports the record proposes: computed lines, no number, no row.
 
 A line stands until a person raises a report about the same record, or until the
-record says otherwise. Three kinds so far: an operator who was not qualified on
-record took the nozzle, a panel was missing when the sheet was signed, a set failed.
+record says otherwise. Four kinds: an operator who was not qualified on record took
+the nozzle, a panel was missing when the sheet was signed, a set failed, and what was
+learned later turned a conclusion about work.
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ from crews.queries.ledger import LedgerRow
 from crews.queries.panels import PanelRow
 from crews.queries.shooting import Frozen, Held, Placed
 from inspections.models import Nonconformance, ReportVersion
+from inspections.queries.affected_lines import Line, TurnedPanel, TurnedTime
 from inspections.queries.work import Work
 from project.domain.frozen import thawed
 from project.domain.verdict import State, Verdict
@@ -32,6 +34,7 @@ class Why(StrEnum):
     NOT_QUALIFIED = "operator not qualified on record took the nozzle"
     PANEL_MISSING = "panel missing at signing"
     SET_FAILED = "set of cores failed"
+    TURNED = "affected by what was learned later"
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +98,25 @@ def proposals(found: Work) -> tuple[Proposal, ...]:
         *_failed(found.cored, raised),
     ]
     return tuple(sorted(lines, key=lambda line: (line.since, line.about_text)))
+
+
+def proposed_later(lines: Iterable[Line]) -> tuple[Proposal, ...]:
+    """Return what affected work proposes and nobody raised since, the oldest first."""
+    found = (_turned(line, one) for line in lines for one in line.to_raise)
+    return tuple(sorted(found, key=lambda p: (p.since, p.about_text)))
+
+
+def _turned(line: Line, one: TurnedTime | TurnedPanel) -> Proposal:
+    reasons = "; ".join(f"{reason.key}: {reason.found}" for reason in one.after.unmet)
+    return Proposal(
+        why=Why.TURNED,
+        about_kind=one.about_kind,
+        about_id=one.about_id,
+        about_text=one.name,
+        part_code=next(iter(line.parts), ""),
+        words=f"{line.fact.name}, {line.fact.deed}: {reasons}",
+        since=line.found_at,
+    )
 
 
 def _takes(placed: Iterable[Placed], raised: set[UUID]) -> Iterator[Proposal]:

@@ -16,7 +16,8 @@ from inspections.forms.deficiencies import NonconformanceForm
 from inspections.forms.words import MOVES
 from inspections.queries import findings
 from inspections.queries.about import about_rows
-from inspections.queries.proposals import Proposal, proposals
+from inspections.queries.affected import BEGINNING, affected_in
+from inspections.queries.proposals import Proposal, proposals, proposed_later
 from inspections.queries.work import work
 from inspections.views.deficiencies import deficiency_row, moved
 from inspections.views.entries import part_offers
@@ -47,7 +48,10 @@ def _proposed(door: Door) -> tuple[Proposal, ...]:
         on=door.local_today(),
         for_member=door.member,
     )
-    return proposals(found_work)
+    frozen = proposals(found_work)
+    lines = affected_in(found_work, since=BEGINNING, for_member=door.member)
+    named = {line.about_id for line in frozen}
+    return (*frozen, *(p for p in proposed_later(lines) if p.about_id not in named))
 
 
 def _row(door: Door, number: int) -> findings.NonconformanceRow:
