@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.urls import path
 
 from crews.views import (
+    badges,
     crews,
     laboratory,
     making,
@@ -19,6 +20,8 @@ urlpatterns = [
     path("operators/", operators.operators, name="operators"),
     path("operators/enter/", people.enter_operator, name="enter_operator"),
     path("operators/enrol/", people.enrol_operator, name="enrol_operator"),
+    path("operators/badges/", badges.badges, name="badges"),
+    path("badges/<uuid:operator>/", badges.badge, name="badge"),
     path("operators/<str:code>/", operators.operator, name="operator"),
     path("operators/<str:code>/names/", people.edit_operator, name="edit_operator"),
     path("operators/<str:code>/place/", people.correct_place, name="correct_place"),

@@ -177,7 +177,7 @@ def operator_page(
     file = record.files[operator.pk]
     cards = _all_cards(operator, known_at)
     in_force = {card.id for card in file.cards}
-    rows = _rows_of(record, as_of)
+    rows = rows_of(record, as_of)
     return OperatorPage(
         operator=operator,
         code=person.code,
@@ -211,9 +211,10 @@ def _all_cards(operator: Operator, known_at: datetime) -> list[Certification]:
     return list(rows.order_by("-recorded_at"))
 
 
-def _rows_of(
+def rows_of(
     record: Record, as_of: datetime
 ) -> tuple[tuple[PartRevision, Standing], ...]:
+    """Return how the record's first operator stands for each part, as planned."""
     on = record.job.local(as_of).date()
     person = record.people[0]
     rows = []

@@ -208,6 +208,9 @@ def _identities(members: dict[str, Membership]) -> dict[str, Any]:
     return {
         "card": card.pk,
         "order": Suspension.objects.latest("recorded_at").pk,
+        "operator": Operator.objects.filter(organization=firm)
+        .earliest("badge_number")
+        .pk,
         "crew": Crew.objects.filter(organization=firm).earliest("code").pk,
         "shift": shift.first,
         "presence": Presence.objects.filter(shift=shift).earliest("from_at").first,

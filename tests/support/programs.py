@@ -11,6 +11,7 @@ PACKAGES = {
     "pdftoppm": "poppler-utils",
     "pdftotext": "poppler-utils",
     "msgfmt": "gettext",
+    "zbarimg": "zbar-tools",
 }
 
 

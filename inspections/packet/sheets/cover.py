@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-import segno
 from django.utils.translation import gettext as _
 
 from inspections.packet.columns import Cell, Column, Row
@@ -25,6 +24,7 @@ from inspections.packet.signed import Name, signed, signed_height
 from inspections.packet.table import height, table
 from inspections.packet.words import day, when
 from project.charts.drawing import Ink
+from project.charts.square import dark_runs
 
 _BOX = 92.0
 _CODE = 72.0  # the square code's side
@@ -243,18 +243,11 @@ def _hands(flow: Flow, snapshot: Snapshot) -> None:
 
 
 def _code(flow: Flow, address: str, x: float, y: float) -> None:
-    code = segno.make_qr(address, error="m", boost_error=False)
-    rows = list(code.matrix)
-    step = _CODE / len(rows)
-    for n, row in enumerate(rows):
-        start = None
-        for m, dark in enumerate([*row, 0]):
-            if dark and start is None:
-                start = m
-            elif not dark and start is not None:
-                box = (x + start * step, y + n * step, (m - start) * step, step)
-                flow.writer.rect(*box, fill=Ink.INK)
-                start = None
+    modules, runs = dark_runs(address)
+    step = _CODE / modules
+    for m, n, length in runs:
+        box = (x + m * step, y + n * step, length * step, step)
+        flow.writer.rect(*box, fill=Ink.INK)
     caption = Style(TEXT, 7.5, Ink.SECOND)
     for n, line in enumerate(wrap(_("Opens this packet's page"), TEXT, 7.5, _CODE)):
         at = x + _CODE - width(line, TEXT, 7.5)
