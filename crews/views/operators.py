@@ -31,6 +31,8 @@ from project.charts.text import when_text
 from project.domain.roles import Ability
 from project.queries.jobs import mixes
 
+_KEPT = ("every", "part", "operator")
+
 
 @dataclass(frozen=True, slots=True)
 class Cell:
@@ -90,6 +92,8 @@ def operators(request: SignedIn, door: Door) -> HttpResponse:
         "answer": _answer(door, table, place),
         "ending": _ending(rows, table),
         "without_place": _without_place(door),
+        # Asking for another day keeps the square that is read.
+        "keep": {k: request.GET[k] for k in _KEPT if k in request.GET},
         "may_keep": door.may(Ability.KEEP_OPERATORS),
     }
     return render(request, "crews/operators.html", context, status=seen.status)
