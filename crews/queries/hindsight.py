@@ -13,6 +13,7 @@ from datetime import datetime
 from typing import Any, Generic, TypeVar
 from uuid import UUID
 
+from crews.domain.qualification import RULE, words
 from crews.domain.trade_words import Moment, PresenceRole
 from crews.models import (
     Eligibility,
@@ -23,9 +24,10 @@ from crews.models import (
 )
 from crews.queries.operator_files import Person, people_on
 from crews.queries.qualification import Record
+from crews.queries.shooting import Frozen, Held
 from project.domain.identity import derived
 from project.domain.terms import Terms
-from project.domain.verdict import Verdict
+from project.domain.verdict import State, Verdict
 from project.models import Job, MixRevision, PartRevision, TermsRevision
 
 R = TypeVar("R", bound=Any)
@@ -153,7 +155,7 @@ class Hindsight:
 
 
 def hindsight(job: Job) -> Hindsight:
-    """Read a job's record with every version of it. Fifteen queries."""
+    """Read a job's record with every version of it. Fourteen queries."""
     times = Chains[NozzleTime](
         NozzleTime.objects.filter(job=job).select_related("operator")
     )
@@ -194,3 +196,78 @@ def _takes(job: Job, times: Chains[NozzleTime]) -> dict[UUID, datetime]:
         first: known.get(derived(first, Moment.TAKE.value), rows[0].recorded_at)
         for first, rows in times.by_first.items()
     }
+
+
+@dataclass(frozen=True, slots=True)
+class ThenAndNow:
+    """What was concluded of a nozzle time when it was frozen, and what is by now.
+
+    Nothing is concluded by now of one that is not on record as known.
+    """
+
+    held: Held
+    now: Verdict | None
+
+    @property
+    def frozen(self) -> Frozen | None:
+        return self.held.frozen
+
+    @property
+    def turned(self) -> bool:
+        """Whether the two read otherwise."""
+        if self.frozen is None or self.now is None:
+            return False
+        return self.now.state is not self.frozen.state
+
+    @property
+    def words_whole(self) -> str:
+        """What was frozen over the whole time, where it reads otherwise than the take."""
+        take, whole = self.held.take, self.held.whole
+        if take is None or whole is None or take.state is whole.state:
+            return ""
+        return words(whole.verdict)
+
+    @property
+    def words_now(self) -> str:
+        return "" if self.now is None else words(self.now)
+
+    @property
+    def why_now(self) -> str:
+        """What does not hold by now, gate by gate."""
+        unmet = self.now.unmet if self.now else ()
+        return "; ".join(f"{reason.key}: {reason.found}" for reason in unmet)
+
+    @property
+    def words_shown(self) -> str:
+        """What a tablet showed when the nozzle was taken; nothing without one."""
+        told = self.held.take.row.shown if self.held.take else None
+        return words(Verdict(State(told["state"]), RULE)) if told else ""
+
+    @property
+    def kit(self) -> str:
+        """The name of the tablet, where one was used."""
+        told = self.held.take.row.shown if self.held.take else None
+        return str(told.get("kit", "")) if told else ""
+
+    @property
+    def knew(self) -> datetime | None:
+        """The instant whose knowledge the take was judged with, if it came in later."""
+        row = self.held.take.row if self.held.take else None
+        if row is None or row.known_at == row.recorded_at:
+            return None
+        return row.known_at
+
+
+def then_and_now(
+    job: Job, held: Iterable[Held], *, at: datetime
+) -> dict[UUID, ThenAndNow]:
+    """Judge nozzle times again as known at an instant, beside what was frozen of them.
+
+    Fourteen queries.
+    """
+    record = hindsight(job)
+    found = {}
+    for one in held:
+        again = record.judged(one.id, at=at)
+        found[one.id] = ThenAndNow(one, None if again is None else again.verdict)
+    return found

@@ -8,11 +8,13 @@ from datetime import datetime
 from typing import Any, TypeVar
 from uuid import UUID
 
+from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
 from django.http.request import QueryDict
 from django.shortcuts import render
 from django.urls import reverse
+from django.utils.html import format_html
 from django.utils.translation import gettext as _
 
 from crews.forms.fields import LookForm
@@ -21,6 +23,7 @@ from project.charts.text import when_text
 from project.domain.roles import Ability
 from project.domain.verdict import Ref, State, Verdict
 from project.forms.fields import SheetForm
+from project.models import Version
 
 T = TypeVar("T")
 
@@ -70,6 +73,23 @@ def short_form(request: SignedIn, form: Any, **words: Any) -> HttpResponse:
     wide = bool(getattr(form, "ROWS", ()))
     template = "crews/wide_form.html" if wide else "project/short_form.html"
     return render(request, template, {"form": form, **words}, status=status)
+
+
+def tell_recorded(request: SignedIn, door: Door, row: Version) -> None:
+    """Say that a fact is on record, and where to read what it turned.
+
+    The page that answers belongs to a higher app: it is named here, not imported.
+    """
+    if not door.may(Ability.READ_SIGNED_SHEETS):
+        return
+    address = reverse("affected", args=[door.job.code]) + f"?fact={row.pk}"
+    said = format_html(
+        '{} <a href="{}">{}</a>',
+        _("It is on record."),
+        address,
+        _("See which nozzle times, panels and packets it affects"),
+    )
+    messages.success(request, said)
 
 
 def found(row: T | None, what: str) -> T:

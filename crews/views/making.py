@@ -23,7 +23,7 @@ from crews.queries import choices
 from crews.queries.ledger import ledger
 from crews.queries.panels import PanelRow, panel_page
 from crews.queries.shooting import shifts
-from crews.views.common import found, posted, short_form, tried
+from crews.views.common import found, posted, short_form, tell_recorded, tried
 from crews.views.panels import panel_url
 from project.access import GET_POST, Door, SignedIn, job_view
 from project.actions.signatures import prove
@@ -224,6 +224,7 @@ def judge(request: SignedIn, door: Door, code: str) -> HttpResponse:
     )
     decided = tried(form, lambda: _judge(door, row, form))
     if decided is not None:
+        tell_recorded(request, door, decided)
         return redirect(panel_url(door, code))
     return short_form(
         request,

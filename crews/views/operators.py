@@ -16,6 +16,7 @@ from crews.forms.fields import named
 from crews.forms.people import MatrixForm
 from crews.queries import choices
 from crews.queries.folding import SOON, Fold, bands, ends_soon, folded_standings, folds
+from crews.queries.hindsight import then_and_now
 from crews.queries.operator_files import Person
 from crews.queries.operators import Matrix, Standing, matrix, operator_page
 from crews.views.common import (
@@ -95,6 +96,7 @@ def operators(request: SignedIn, door: Door) -> HttpResponse:
         # Asking for another day keeps the square that is read.
         "keep": {k: request.GET[k] for k in _KEPT if k in request.GET},
         "may_keep": door.may(Ability.KEEP_OPERATORS),
+        "may_follow": door.may(Ability.READ_SIGNED_SHEETS),
     }
     return render(request, "crews/operators.html", context, status=seen.status)
 
@@ -197,6 +199,10 @@ def operator(request: SignedIn, door: Door, code: str) -> HttpResponse:
         "look": seen,
         "print_note": print_note(door, seen),
         "page": page,
+        "again": then_and_now(
+            door.job, [held for _placed, held in page.held], at=seen.known_at
+        ),
+        "may_follow": door.may(Ability.READ_SIGNED_SHEETS),
         "folds": folded_standings(page.standings),
         "facts": [
             (_("Badge"), page.operator.badge_number),

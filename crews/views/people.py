@@ -24,7 +24,14 @@ from crews.forms.people import (
     as_typed,
 )
 from crews.queries import choices
-from crews.views.common import found, posted, posted_id, short_form, tried
+from crews.views.common import (
+    found,
+    posted,
+    posted_id,
+    short_form,
+    tell_recorded,
+    tried,
+)
 from project.access import GET_POST, Door, SignedIn, job_view
 from project.domain.roles import Ability
 
@@ -164,6 +171,7 @@ def correct_place(request: SignedIn, door: Door, code: str) -> HttpResponse:
         ),
     )
     if row is not None:
+        tell_recorded(request, door, row)
         return redirect(_sheet(door, code))
     return short_form(
         request,
@@ -211,6 +219,7 @@ def _record_card(
         ),
     )
     if row is not None:
+        tell_recorded(request, door, row)
         return redirect(_sheet(door, code))
     return short_form(
         request,
@@ -248,6 +257,7 @@ def correct_card(request: SignedIn, door: Door, code: str, card: UUID) -> HttpRe
         ),
     )
     if corrected is not None:
+        tell_recorded(request, door, corrected)
         return redirect(_sheet(door, code))
     return short_form(
         request,
@@ -277,6 +287,7 @@ def withdraw_card(request: SignedIn, door: Door, code: str, card: UUID) -> HttpR
         ),
     )
     if gone is not None:
+        tell_recorded(request, door, gone)
         return redirect(_sheet(door, code))
     return short_form(
         request,
@@ -300,6 +311,7 @@ def suspend_operator(request: SignedIn, door: Door, code: str) -> HttpResponse:
         ),
     )
     if row is not None:
+        tell_recorded(request, door, row)
         return redirect(_sheet(door, code))
     return short_form(
         request,
@@ -331,6 +343,7 @@ def end_suspension(
         ),
     )
     if ended is not None:
+        tell_recorded(request, door, ended)
         return redirect(_sheet(door, code))
     return short_form(
         request,

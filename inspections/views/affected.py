@@ -31,6 +31,7 @@ def affected(request: SignedIn, door: Door) -> HttpResponse:
         "lines": sorted(lines, key=lambda line: line.answered),
         "waiting": sum(not line.answered for line in lines),
         "of_fact": fact is not None,
+        "turned_times": sum(len(line.times) for line in lines),
         "facts": _head(door, asked, until),
         "print_note": _note(door, asked.get("since"), until),
         "may_raise": door.may(Ability.RAISE_NONCONFORMANCE),

@@ -6,6 +6,7 @@ import logging
 import tempfile
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlencode
 
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse
@@ -51,6 +52,7 @@ def packets(request: SignedIn, door: Door) -> HttpResponse:
         "packets": rows,
         "issued": sum(row.issued is not None for row in rows),
         "may_prepare": may_prepare,
+        "may_follow": door.may(Ability.READ_SIGNED_SHEETS),
         "week": week_without_packet(door.job, known_at=door.known_at)
         if may_prepare
         else None,
@@ -76,8 +78,17 @@ def _context(door: Door, row: PacketRow, **more: Any) -> dict[str, Any]:
         "may_issue": row.state == "reviewed" and door.may(Ability.ISSUE_PACKET),
         "may_revise": may_revise,
         "changed": _changed(row) if may_revise else "",
+        "affected_url": _affected(door, row),
         **more,
     }
+
+
+def _affected(door: Door, row: PacketRow) -> str:
+    """Return where to read what was learned since an issued packet's cut."""
+    if row.issued is None or not door.may(Ability.READ_SIGNED_SHEETS):
+        return ""
+    cut = door.job.local(row.row.cut_at).strftime("%Y-%m-%dT%H:%M")
+    return f"{reverse('affected', args=[door.job.code])}?{urlencode({'since': cut})}"
 
 
 def _url(row: PacketRow) -> str:

@@ -7,6 +7,7 @@ from uuid import UUID
 from django.http import HttpResponse
 from django.shortcuts import render
 
+from crews.queries.hindsight import then_and_now
 from crews.queries.shifts import shift_page
 from crews.views.common import found
 from inspections.queries.carried import neat_sum
@@ -34,6 +35,7 @@ def shift(request: SignedIn, door: Door, shift: UUID) -> HttpResponse:
     own = sheets_of(door.job, door.member, page.shift, known_at=door.known_at)
     context = {
         "page": page,
+        "again": then_and_now(door.job, page.roster.held, at=door.known_at),
         "shift": page.shift,
         "stops_at": page.shift.as_known("stops_at", at=door.known_at),
         "neat": neat_sum(door.job, page.roster.placements),

@@ -337,6 +337,69 @@ def test_the_page_of_one_fact_shows_its_line_and_links_what_comes_next(qualified
         assert address not in owner  # reads, and raises nothing
 
 
+def _read(member, page, *args):
+    client = Client()
+    client.force_login(member.user)
+    address = reverse(page, args=[member.job.code, *args])
+    return " ".join(client.get(address).content.decode().split())
+
+
+def test_frozen_and_known_since_stand_side_by_side_where_they_differ(qualified):
+    shot(qualified)
+    since = "with what is known since: <b>not qualified on record</b>"
+    pages = [("shift", qualified.shift.first), ("operator", "OP-01")]
+    with clock.set_to(at("2026-08-18 08:00")):
+        for page in pages:
+            assert "with what is known since" not in _read(qualified.inspector, *page)
+    correct_card(qualified)
+    with clock.set_to(at("2026-08-18 10:00")):
+        for page in pages:
+            assert since in _read(qualified.inspector, *page)
+            assert "not in force on 2026-08-11" in _read(qualified.inspector, *page)
+
+
+def test_what_the_tablet_showed_stays_beside_what_the_server_concluded(qualified):
+    correct_card(qualified, when=f"{DAY} 07:30")
+    with clock.set_to(at(f"{DAY} 12:00")):
+        take_nozzle(
+            id=new_id(),
+            by=qualified.inspector,
+            placement=qualified.placement,
+            operator=qualified.operator,
+            at=at(f"{DAY} 08:00"),
+            known_at=at(f"{DAY} 06:50"),
+            shown_state={"state": "condition", "kit": "tablet 2"},
+        )
+        text = _read(qualified.inspector, "shift", qualified.shift.first)
+    assert "the tablet showed: qualified on record under a condition, tablet 2" in text
+    assert "judged as known" in text
+    assert "06:50" in text
+    assert "with what is known since: <b>not qualified on record</b>" in text
+
+
+def test_a_corrected_card_leads_to_what_it_affects(qualified):
+    shot(qualified)
+    old = Certification.objects.get(operator=qualified.operator)
+    client = Client()
+    client.force_login(qualified.qc.user)
+    with clock.set_to(at(LATER)):
+        address = reverse("correct_card", args=[qualified.job.code, "OP-01", old.pk])
+        form = client.get(address).context["form"]
+        sent = {name: form[name].value() for name in form.fields}
+        sent |= {
+            "id": str(new_id()),
+            "expires_on": "2026-08-10",
+            "reason": "year mistyped",
+        }
+        sent = {name: value for name, value in sent.items() if value is not None}
+        answer = client.post(address, sent, follow=True)
+        made = Certification.objects.get(supersedes=old)
+        link = reverse("affected", args=[qualified.job.code]) + f"?fact={made.pk}"
+        assert link in answer.content.decode()
+        page = " ".join(client.get(link).content.decode().split())
+    assert "1 nozzle time is affected by this record." in page
+
+
 @pytest.mark.parametrize(
     ("asked", "words"),
     [
