@@ -46,7 +46,7 @@ def affected_work(
     """Return what facts recorded after `since` and by `until` turned, the latest first.
 
     Reports and packets count as known at `until`. A contractor reads of its own work.
-    Fifty-one queries, however many rows.
+    Fifty-two queries, however many rows.
     """
     on = job.local(until).date()
     found = work(job, known_at=until, on=on, for_member=for_member)
@@ -58,7 +58,7 @@ def affected_in(
 ) -> tuple[Line, ...]:
     """Return affected work of a member's whole work, read before, as known then.
 
-    Thirty-two queries.
+    Thirty-three queries.
     """
     job, until = found.job, found.known_at
     own = OwnWork(found, every=for_member is None or not only_own_work(for_member))
