@@ -31,6 +31,13 @@ def _working_url(door: Any) -> str:
     return reverse("workings", args=[door.job.code])
 
 
+def _affected_url(door: Any) -> str:
+    """Return where to read what was learned later, for who follows the work."""
+    if not door.may(Ability.READ_SIGNED_SHEETS):
+        return ""
+    return reverse("affected", args=[door.job.code])
+
+
 def frame(request: HttpRequest) -> dict[str, Any]:
     """Return the frame's context; outside a job there is none but the clock."""
     door = getattr(request, "door", None)
@@ -55,5 +62,6 @@ def frame(request: HttpRequest) -> dict[str, Any]:
         "now": door.now,
         "home_url": reverse("today", args=[door.job.code]),
         "working_url": _working_url(door),
+        "affected_url": _affected_url(door),
         "index_tabs": tabs,
     }

@@ -96,7 +96,6 @@ def operators(request: SignedIn, door: Door) -> HttpResponse:
         # Asking for another day keeps the square that is read.
         "keep": {k: request.GET[k] for k in _KEPT if k in request.GET},
         "may_keep": door.may(Ability.KEEP_OPERATORS),
-        "may_follow": door.may(Ability.READ_SIGNED_SHEETS),
     }
     return render(request, "crews/operators.html", context, status=seen.status)
 
@@ -202,7 +201,6 @@ def operator(request: SignedIn, door: Door, code: str) -> HttpResponse:
         "again": then_and_now(
             door.job, [held for _placed, held in page.held], at=seen.known_at
         ),
-        "may_follow": door.may(Ability.READ_SIGNED_SHEETS),
         "folds": folded_standings(page.standings),
         "facts": [
             (_("Badge"), page.operator.badge_number),

@@ -52,7 +52,6 @@ def packets(request: SignedIn, door: Door) -> HttpResponse:
         "packets": rows,
         "issued": sum(row.issued is not None for row in rows),
         "may_prepare": may_prepare,
-        "may_follow": door.may(Ability.READ_SIGNED_SHEETS),
         "week": week_without_packet(door.job, known_at=door.known_at)
         if may_prepare
         else None,
@@ -78,7 +77,7 @@ def _context(door: Door, row: PacketRow, **more: Any) -> dict[str, Any]:
         "may_issue": row.state == "reviewed" and door.may(Ability.ISSUE_PACKET),
         "may_revise": may_revise,
         "changed": _changed(row) if may_revise else "",
-        "affected_url": _affected(door, row),
+        "since_cut_url": _affected(door, row),
         **more,
     }
 

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from datetime import date
+
+from crews.actions.people import record_certification
+from crews.models import Certification
 from inspections.actions.deficiencies import open_deficiency, raise_nonconformance
 from inspections.actions.loads import LoadAsCame, record_load
 from inspections.actions.moves import make_move
@@ -16,10 +20,12 @@ from inspections.models import (
     ReportVersion,
 )
 from inspections.queries.content import content_now
+from project import clock
 from project.domain.canonical import sha256_of
 from project.models import new_id
 from project.queries.jobs import now_on
-from tests.inspections.wall import at, q
+from tests.factories import card, shoot
+from tests.inspections.wall import DAY, at, q
 from tests.support.hostile import jpeg
 
 MEANING = "I was present and recorded what I saw"
@@ -167,3 +173,24 @@ def photograph(wall, **changes) -> Photo:
         "caption": "Dowels, downwind side",
     }
     return add_photograph(**(facts | changes))
+
+
+def shot(wall, start="07:10", stop="09:30"):
+    """Let the first operator hold the nozzle of the day's placement."""
+    return shoot(
+        wall.site, wall.placement, wall.operator, f"{DAY} {start}", f"{DAY} {stop}"
+    )
+
+
+def correct_card(wall, ends=date(2026, 8, 10), when="2026-08-18 09:00"):
+    """Read the first operator's card again: it ended before the day."""
+    old = Certification.objects.known_at(at(when)).get(operator=wall.operator)
+    with clock.set_to(at(when)):
+        return record_certification(
+            id=new_id(),
+            by=wall.qc,
+            operator=wall.operator,
+            card=card(number=old.number, expires_on=ends),
+            supersedes=old,
+            reason="year mistyped",
+        )
