@@ -36,6 +36,13 @@ class PanelHindsight:
     ratings_of: dict[UUID, list[UUID]]
     # The panels whose cores a letter speaks of, by the letter.
     told_of: dict[UUID, set[UUID]]
+    # When a laboratory first spoke of a panel's cores.
+    first_told: dict[UUID, datetime]
+
+    def tested(self, first: UUID, *, at: datetime) -> bool:
+        """Say whether any result of a panel was on record; without one nothing is settled."""
+        told = self.first_told.get(first)
+        return told is not None and told <= at
 
     def judged(self, first: UUID, *, at: datetime, on: date) -> PanelRow | None:
         """Judge a panel that owes strength, as known at an instant, for a date."""
@@ -112,14 +119,23 @@ def panel_hindsight(record: Hindsight) -> PanelHindsight:
     ratings_of: dict[UUID, list[UUID]] = defaultdict(list)
     for first, said in ratings.by_first.items():
         ratings_of[said[0].panel_id].append(first)
+    reports = Chains[LabReport](
+        LabReport.objects.filter(job=job).select_related("laboratory")
+    )
+    first_told: dict[UUID, datetime] = {}
+    for letter in reports:
+        for panel in told_of.get(letter.pk, ()):
+            told = first_told.get(panel, letter.recorded_at)
+            first_told[panel] = min(told, letter.recorded_at)
     return PanelHindsight(
         record=record,
         panels=panels,
         cores=cores,
-        reports=Chains(LabReport.objects.filter(job=job).select_related("laboratory")),
+        reports=reports,
         ratings=ratings,
         results=results,
         cores_of=cores_of,
         ratings_of=ratings_of,
         told_of=told_of,
+        first_told=first_told,
     )

@@ -28,6 +28,7 @@ from inspections.queries.affected_reach import OwnWork, Reach
 from inspections.queries.changes import Change, recorded
 from inspections.queries.scope import nonconformances_for, only_own_work
 from inspections.queries.work import Work, work
+from project.domain.verdict import State, Verdict
 from project.models import Job, Membership
 from project.models.records import Version
 
@@ -154,20 +155,28 @@ class _Walk:
 
     def _results(self, at: datetime, facts: Sequence[Change]) -> Iterator[TurnedPanel]:
         reached = set().union(*(self.reach.results(change) for change in facts))
-        on, earlier = self.record.job.local(at).date(), at - _JUST_BEFORE
         for first in sorted(reached & self.own.panels.keys()):
-            panel = self.own.panels[first]
-            pairs = [
-                (self.panels.rated(first, at=earlier), self.panels.rated(first, at=at))
-            ]
-            then = self.panels.strength(first, at=earlier, on=on)
-            now = self.panels.strength(first, at=at, on=on)
-            if then is not None and now is not None:
-                pairs.insert(0, (then, now))
-            for before, after in pairs:
+            earlier = at - _JUST_BEFORE
+            rated = (self.panels.rated(first, at=i) for i in (earlier, at))
+            for before, after in filter(None, (self._sets(first, at), tuple(rated))):
                 if strength_turned(before, after):
                     gates = gates_turned(before, after)
-                    yield TurnedPanel(panel, before, after, gates)
+                    yield TurnedPanel(self.own.panels[first], before, after, gates)
+
+    def _sets(self, first: UUID, at: datetime) -> tuple[Verdict, Verdict] | None:
+        """Judge the deciding set just before and with a fact, for the same date.
+
+        Judging is dear, and nothing is settled before a first result.
+        """
+        on, earlier = self.record.job.local(at).date(), at - _JUST_BEFORE
+        if not self.panels.tested(first, at=at):
+            return None
+        after = self.panels.strength(first, at=at, on=on)
+        waits = not self.panels.tested(first, at=earlier)
+        if after is None or (waits and after.state is not State.FAIL):
+            return None
+        before = self.panels.strength(first, at=earlier, on=on)
+        return None if before is None else (before, after)
 
     def _line(
         self,

@@ -19,11 +19,12 @@ from crews.queries.ledger import LedgerRow
 from crews.queries.panels import PanelRow
 from crews.queries.shooting import Frozen, Held, Placed
 from inspections.models import Nonconformance, ReportVersion
+from inspections.queries.affected import BEGINNING, affected_in
 from inspections.queries.affected_lines import Line, TurnedPanel, TurnedTime
 from inspections.queries.work import Work
 from project.domain.frozen import thawed
 from project.domain.verdict import State, Verdict
-from project.models import Job
+from project.models import Job, Membership
 
 _HELD = (State.PASS, State.CONDITION)
 
@@ -98,6 +99,18 @@ def proposals(found: Work) -> tuple[Proposal, ...]:
         *_failed(found.cored, raised),
     ]
     return tuple(sorted(lines, key=lambda line: (line.since, line.about_text)))
+
+
+def proposals_by_now(found: Work, *, for_member: Membership) -> tuple[Proposal, ...]:
+    """Return what a member's whole work proposes, by what was learned later too.
+
+    Thirty-five queries beside those of the work itself.
+    """
+    frozen = proposals(found)
+    named = {line.about_id for line in frozen}
+    lines = affected_in(found, since=BEGINNING, for_member=for_member)
+    later = (one for one in proposed_later(lines) if one.about_id not in named)
+    return (*frozen, *later)
 
 
 def proposed_later(lines: Iterable[Line]) -> tuple[Proposal, ...]:

@@ -16,8 +16,7 @@ from inspections.forms.deficiencies import NonconformanceForm
 from inspections.forms.words import MOVES
 from inspections.queries import findings
 from inspections.queries.about import about_rows
-from inspections.queries.affected import BEGINNING, affected_in
-from inspections.queries.proposals import Proposal, proposals, proposed_later
+from inspections.queries.proposals import Proposal, proposals_by_now
 from inspections.queries.work import work
 from inspections.views.deficiencies import deficiency_row, moved
 from inspections.views.entries import part_offers
@@ -48,10 +47,7 @@ def _proposed(door: Door) -> tuple[Proposal, ...]:
         on=door.local_today(),
         for_member=door.member,
     )
-    frozen = proposals(found_work)
-    lines = affected_in(found_work, since=BEGINNING, for_member=door.member)
-    named = {line.about_id for line in frozen}
-    return (*frozen, *(p for p in proposed_later(lines) if p.about_id not in named))
+    return proposals_by_now(found_work, for_member=door.member)
 
 
 def _row(door: Door, number: int) -> findings.NonconformanceRow:
