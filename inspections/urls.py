@@ -15,6 +15,7 @@ from inspections.views import (
     nozzle,
     packets,
     photographs,
+    placing,
     rounds,
     sheets,
     shifts,
@@ -32,6 +33,8 @@ urlpatterns = [
     path("days/", days.days, name="days"),
     path("shifts/<uuid:shift>/", shifts.shift, name="shift"),
     path("shifts/<uuid:shift>/sheet/", sheets.open_sheet, name="open_sheet"),
+    path("placements/<str:code>/", placing.placement, name="placement"),
+    path("placements/<str:code>/waste/", placing.record_waste, name="record_waste"),
     path("placements/<str:code>/take/", nozzle.take_nozzle, name="take_nozzle"),
     path("sheets/<int:number>/", sheets.report, name="report"),
     path(

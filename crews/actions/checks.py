@@ -149,6 +149,13 @@ def positive(**quantities: Quantity | None) -> None:
             refuse(name, _("%(given)s; allowed is more than 0."), given=quantity)
 
 
+def not_negative(**quantities: Quantity | None) -> None:
+    """Refuse, by field, a quantity less than zero."""
+    for name, quantity in quantities.items():
+        if quantity is not None and quantity.value < 0:
+            refuse(name, _("%(given)s; allowed is 0 or more."), given=quantity)
+
+
 def code_or_next(
     given: str, *, prefix: str, taken: Iterable[str], width: int = 3
 ) -> str:

@@ -18,6 +18,7 @@ from crews.actions.checks import (
     in_force,
     measured,
     not_later,
+    not_negative,
     panel_firm,
     positive,
     possible,
@@ -55,6 +56,7 @@ _CORRECTABLE: dict[type[Any], tuple[str, ...]] = {
     Placement: (
         *("part", "coat", "mix_revision", "crew", "rig", "method"),
         *("area", "thickness", "extent", "repairs"),
+        *("line_waste", "removed", "cuttings"),
     ),
     NozzleTime: ("operator", "started_at", "stopped_at", "volume", "volume_basis"),
     Panel: (
@@ -68,12 +70,14 @@ _CORRECTABLE: dict[type[Any], tuple[str, ...]] = {
     ),
 }
 _SIDES = ("length", "width", "depth")
+_WASTE = ("line_waste", "removed", "cuttings")
 _NAMED = ("operator", "shared_with", "supervisor", "rig", "laboratory")
 # column of a measure -> (dimension, its unit's column, who shares that unit)
 _MEASURES: dict[type[Any], dict[str, tuple[str, str, tuple[str, ...]]]] = {
     Placement: {
         "area": ("area", "area_unit", ("area",)),
         "thickness": ("length", "thickness_unit", ("thickness",)),
+        **dict.fromkeys(_WASTE, ("volume", "waste_unit", _WASTE)),
     },
     NozzleTime: {"volume": ("volume", "volume_unit", ("volume",))},
     Panel: {
@@ -187,7 +191,8 @@ def _measure(
         kept = getattr(old, other)
         stays = None if kept is None else Quantity(kept, getattr(old, unit))
         given[other] = values.get(other, stays)
-    positive(**{name: value})
+    # Nothing left in the line is a measure too.
+    (not_negative if name in _WASTE else positive)(**{name: value})
     return measured(dimension, unit=unit, **given)
 
 

@@ -15,6 +15,7 @@ from crews.actions.checks import (
     measured,
     not_after_today,
     not_later,
+    not_negative,
     on_job,
     positive,
     shown,
@@ -206,3 +207,36 @@ def place(
                 **measured("length", unit="thickness_unit", thickness=thickness),
             )
         )
+
+
+def record_waste(
+    *,
+    by: Membership,
+    placement: Placement,
+    line_waste: Quantity | None = None,
+    removed: Quantity | None = None,
+    cuttings: Quantity | None = None,
+) -> Placement:
+    """Say once what of a placement's delivery is not in place; none is 0.
+
+    `removed` is bad work taken out while fresh and `cuttings` what the trowel took.
+    What is not known stays absent. Saying the same again changes nothing.
+    """
+    require(by, Ability.RECORD_SHOOTING)
+    of_job(by.job, placement=placement)
+    for_firm(by, placement.shift.organization_id)
+    told = {"line_waste": line_waste, "removed": removed, "cuttings": cuttings}
+    if not any(told.values()):
+        refuse("line_waste", _("Nothing is given; allowed are volumes of 0 or more."))
+    not_negative(**told)
+    columns = measured("volume", unit="waste_unit", **told)
+    with act(on=by.job, by=by, verb="placement.waste_recorded") as deed:
+        placement = in_force(placement)
+        if all(getattr(placement, name) == value for name, value in columns.items()):
+            return placement
+        if placement.waste_recorded_at is not None:
+            message = _("Told already, %(when)s; allowed is a correction.")
+            when = shown(placement.waste_recorded_at, by.job)
+            refuse("line_waste", message, when=when)
+        known = {name: value for name, value in columns.items() if value is not None}
+        return deed.fill(placement, **known)

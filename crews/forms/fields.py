@@ -91,12 +91,12 @@ class WordField(forms.TypedChoiceField):
 
 
 def measure(kind: str, label: Any, **kwargs: Any) -> QuantityField:
-    """Return a field for a quantity above zero, in either system's unit."""
+    """Return a field for a quantity above zero, or from `least`, in either system."""
     dimension = "length" if kind == "long length" else kind
     kwargs.setdefault("required", False)
-    return _Measure(
-        dimension, units=UNITS[kind]["US"], above=Decimal(0), label=label, **kwargs
-    )
+    if "least" not in kwargs:
+        kwargs["above"] = Decimal(0)
+    return _Measure(dimension, units=UNITS[kind]["US"], label=label, **kwargs)
 
 
 class _Measure(QuantityField):

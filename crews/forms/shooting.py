@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -77,6 +78,23 @@ class PlacementForm(OfferForm):
         max_length=16,
         required=False,
         help_text=gettext_lazy("Empty: the next."),
+    )
+
+
+class WasteForm(OfferForm):
+    """What of a placement's delivery is not in place; what is none is 0."""
+
+    line_waste = measure(
+        "volume", gettext_lazy("Left in pump, hose and bucket"), least=Decimal(0)
+    )
+    removed = measure(
+        "volume", gettext_lazy("Bad work taken out while fresh"), least=Decimal(0)
+    )
+    cuttings = measure(
+        "volume",
+        gettext_lazy("Cut off by the finishers"),
+        least=Decimal(0),
+        help_text=gettext_lazy("Left empty it stays not known; none is 0."),
     )
 
 

@@ -71,6 +71,13 @@ class Shift(Fact):
 class Placement(Fact):
     """One part (or coat of it), one mix, one rig, one shift."""
 
+    ONCE = {
+        "waste_recorded_at": ("line_waste", "removed", "cuttings", "waste_unit"),
+    }
+    ADDED = frozenset(
+        {"line_waste", "removed", "cuttings", "waste_unit", "waste_recorded_at"}
+    )
+
     shift = models.ForeignKey(Shift, on_delete=models.PROTECT, related_name="+")
     code = models.CharField(max_length=16)
     part = models.ForeignKey(ElementPart, on_delete=models.PROTECT, related_name="+")
@@ -95,12 +102,20 @@ class Placement(Fact):
     extent = models.CharField(max_length=120, blank=True, default="")
     # A reshoot names the nonconformance report it answers, as text.
     repairs = models.CharField(max_length=20, blank=True, default="")
+    # What of the delivery is not in place: left in the line, bad work taken out while
+    # fresh, what the trowel took. Told once, after the last shot.
+    line_waste = MeasureField()
+    removed = MeasureField()
+    cuttings = MeasureField()
+    waste_unit = UnitField("volume")
+    waste_recorded_at = models.DateTimeField(null=True, blank=True)
 
     class Meta(Fact.Meta):
         ordering = ("code",)
         constraints = (
             *Fact.Meta.constraints,
             unique_fact("job", "code", name="crews_placement_code"),
+            with_unit("waste", "line_waste", "removed", "cuttings"),
             with_unit("area"),
             with_unit("thickness"),
         )

@@ -36,7 +36,7 @@ def row_digest(row: models.Model, *, known_at: datetime | None = None) -> str:
         if field.attname not in left_out
     }
     added: frozenset[str] = getattr(row, "ADDED", frozenset())
-    kept = {k: v for k, v in content.items() if k not in added or v is not None}
+    kept = {k: v for k, v in content.items() if k not in added or v not in (None, "")}
     return sha256_of(kept)
 
 

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from datetime import date
+from decimal import Decimal
 
 import pytest
-from django.core.exceptions import PermissionDenied
+from django.core.exceptions import PermissionDenied, ValidationError
 
+from crews.actions.corrections import correct
 from crews.actions.crews import (
     accept_rig_equivalence,
     enter_crew,
@@ -19,9 +21,11 @@ from crews.actions.shooting import (
     note_presence,
     open_shift,
     place,
+    record_waste,
 )
 from crews.domain.trade_words import PresenceRole, RigKind, ShiftName, Trade
 from crews.models import Placement, Shift
+from project.audit import verify_stream
 from project.models import new_id
 from tests.crews.acts import nothing_written, one_line, refused
 from tests.factories import at, clock_at, make_placement, make_shift, q
@@ -274,3 +278,69 @@ def test_only_the_engineer_accepts_a_rig_as_equivalent(site):
     assert row.facts().rigs == {str(site.rig.pk), str(site.other_rig.pk)}
     same = given | {"id": new_id(), "other": site.rig}
     assert "other" in refused(accept_rig_equivalence, by=site.engineer, **same)
+
+
+def _waste(site, placement, **told):
+    return record_waste(by=site.inspector, placement=placement, **told)
+
+
+def test_what_is_not_in_place_is_told_once(site):
+    with clock_at("2026-08-04 12:00"):
+        placement = make_placement(site, make_shift(site.inspector, site.contractor))
+        with one_line(site.job, "placement.waste_recorded"):
+            _waste(site, placement, line_waste=q("0.3 yd3"), removed=q("0 yd3"))
+    with clock_at("2026-08-04 12:30"):
+        again = _waste(site, placement, line_waste=q("0.3 yd3"), removed=q("0 yd3"))
+        other = refused(
+            record_waste,
+            by=site.inspector,
+            placement=placement,
+            line_waste=q("0.4 yd3"),
+        )
+    assert (again.line_waste, again.removed, again.cuttings) == (
+        Decimal("0.3"),
+        Decimal(0),
+        None,
+    )
+    assert "Told already, 2026-08-04 12:00" in other["line_waste"][0]
+
+
+@pytest.mark.parametrize(
+    ("told", "field", "words"),
+    [
+        ({}, "line_waste", "Nothing is given"),
+        ({"cuttings": "-0.1 yd3"}, "cuttings", "-0.1 yd3; allowed is 0 or more"),
+        ({"removed": "3 in"}, "removed", "3 in is not a volume"),
+    ],
+)
+def test_what_is_no_volume_is_refused_by_name(site, told, field, words):
+    with clock_at("2026-08-04 12:00"):
+        placement = make_placement(site, make_shift(site.inspector, site.contractor))
+        given = {name: q(text) for name, text in told.items()}
+        errors = refused(record_waste, by=site.inspector, placement=placement, **given)
+    assert words in errors[field][0]
+
+
+def test_another_firms_placement_takes_no_waste(site, elsewhere):
+    with clock_at("2026-08-04 12:00"):
+        placement = make_placement(site, make_shift(site.inspector, site.contractor))
+        for member in (site.other_qc, elsewhere.inspector):
+            with nothing_written(), pytest.raises((PermissionDenied, ValidationError)):
+                record_waste(by=member, placement=placement, line_waste=q("0.3 yd3"))
+
+
+def test_waste_told_wrongly_is_corrected_by_name(site):
+    with clock_at("2026-08-04 12:00"):
+        placement = make_placement(site, make_shift(site.inspector, site.contractor))
+        _waste(site, placement, line_waste=q("3 yd3"))
+    with clock_at("2026-08-04 13:00"):
+        right = correct(
+            id=new_id(),
+            by=site.inspector,
+            row=placement,
+            reason="A point was left out.",
+            line_waste=q("0.3 yd3"),
+        )
+    assert (right.line_waste, right.waste_unit) == (Decimal("0.3"), "yd3")
+    assert right.waste_recorded_at == right.recorded_at
+    assert verify_stream(site.job.stream) is None

@@ -98,6 +98,8 @@ OWN_WORDS: dict[str, dict[str, Any]] = {
     "end_suspension": {"code": "OP-03"},
     "shoot_panel": {"kind": "production"},
     "take_nozzle": {"code": "placed"},
+    "placement": {"code": "PL-001"},
+    "record_waste": {"code": "placed"},
     "panel": {"code": "TP-001"},
     "drill_cores": {"code": "TP-001"},
     "drill_own_cores": {"code": "TP-001"},

@@ -39,6 +39,7 @@ def _shift(world: World, row: Mapping[str, Any]) -> Steps:
     yield Step(begun, lambda: _open(world, row))
     yield Step(begun, lambda: _place(world, row))
     ended = max(s.at(row["ended_at"]), s.at(row["finish"]["finished_at"]))
+    yield Step(ended, lambda: _waste(world, row))
     yield Step(
         ended,
         lambda: acts.close_shift(
@@ -46,6 +47,17 @@ def _shift(world: World, row: Mapping[str, Any]) -> Steps:
             shift=world.get("shift", row["id"]),
             stops_at=ended,
         ),
+    )
+
+
+def _waste(world: World, row: Mapping[str, Any]) -> None:
+    """Tell what the pump, hose and bucket kept, and what was taken out while fresh."""
+    volumes = row["volumes"]
+    acts.record_waste(
+        by=world.member(row["inspector"]),
+        placement=world.get("placement", row["id"]),
+        line_waste=quantity(volumes["line_waste_yd3"], "yd3"),
+        removed=quantity(volumes["removed_work_yd3"], "yd3"),
     )
 
 
