@@ -16,6 +16,7 @@ from django.utils.translation import gettext as _
 
 from crews.forms.fields import ReasonForm
 from crews.queries import choices
+from crews.queries.hindsight import ThenAndNow, shift_then_and_now
 from crews.views.common import found, posted, short_form, tried
 from inspections.actions import reports as actions
 from inspections.queries import entries, findings
@@ -26,6 +27,7 @@ from inspections.queries.evaporations import (
     evaporations,
     mixes_on_record,
 )
+from inspections.queries.known import moment
 from inspections.queries.load_ages import LoadAge, load_ages
 from inspections.views.common import TAB, own_sheet, working_url
 from project.access import GET_POST, POST, Door, SignedIn, job_view
@@ -137,6 +139,7 @@ def _shown(
         "content": content,
         "lines": lines,
         "day": content["shift"]["work_date"],
+        "again": _known_since(door, sheet),
         "totals": _totals(door, sheet, content),
         "as_they_stand": {
             row.code: row
@@ -152,6 +155,15 @@ def _shown(
         "leaf_on": _leaf(door, numbers[at + 1]) if at + 1 < len(numbers) else None,
         "foot_note": _("Written by %(who)s, %(firm)s")
         % {"who": content["sheet"]["inspector"], "firm": content["sheet"]["firm"]},
+    }
+
+
+def _known_since(door: Door, sheet: queries.Sheet) -> dict[str, ThenAndNow]:
+    """Return what is known since of each nozzle time, by what a sheet's line says."""
+    found = shift_then_and_now(door.job, sheet.shift, at=door.known_at)
+    return {
+        f"{code}{moment(start, job=door.job)['utc']}": both
+        for (code, start), both in found.items()
     }
 
 

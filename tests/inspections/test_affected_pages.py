@@ -11,10 +11,11 @@ from django.urls import reverse
 
 from crews.actions.nozzle import take_nozzle
 from crews.models import Certification
+from inspections.models import ReportVersion
 from project import clock
 from project.models import new_id
 from tests.factories import with_mock_up
-from tests.inspections.hands import correct_card, shot
+from tests.inspections.hands import correct_card, shot, sign
 from tests.inspections.wall import DAY, at
 
 LATER = "2026-08-18 09:00"
@@ -85,6 +86,20 @@ def test_frozen_and_known_since_stand_side_by_side_where_they_differ(qualified):
         for page in pages:
             assert since in _read(qualified.inspector, *page)
             assert "not in force on 2026-08-11" in _read(qualified.inspector, *page)
+
+
+def test_a_signed_sheet_keeps_its_words_and_shows_what_is_known_since(qualified):
+    shot(qualified)
+    with clock.set_to(at("2026-08-11 16:00")):
+        version = sign(qualified)
+    correct_card(qualified)
+    with clock.set_to(at("2026-08-18 10:00")):
+        text = _read(qualified.owner, "report", qualified.report.number)
+        kept = ReportVersion.objects.get(pk=version.pk)
+    assert "with what is known since: <b>not qualified on record</b>" in text
+    assert kept.content == version.content
+    (line,) = kept.content["placed"][0]["nozzle_times"]
+    assert line["standing"]["state"] == "pass"
 
 
 def test_a_shift_is_read_as_it_was_known_then(qualified):
