@@ -28,7 +28,7 @@ from inspections.models import Load, Reading, Weather
 from inspections.queries.scope import reports_for
 from inspections.queries.shift_record import loads_of
 from inspections.queries.volumes import delivered, returned, shares_by_nozzle_time
-from project.domain.shooting_words import Process
+from project.domain.shooting_words import Position, Process
 from project.domain.terms import Terms, terms_on
 from project.domain.units import Quantity, convert
 from project.domain.verdict import Verdict
@@ -255,7 +255,7 @@ def _bounds(mix: MixRevision | None) -> MixWeather:
 
 def _advice(placed: Placed, made: Volumes | None) -> Verdict | None:
     """Return what rebound is usual here; advice, beside a rebound by difference."""
-    surface = None if placed.part is None else SURFACES.get(placed.part.position)
+    surface = None if placed.part is None else SURFACES.get(Position(placed.part.position))
     if surface is None or placed.mix is None:
         return None
     share = None if made is None else made.get("rebound of shot")

@@ -169,6 +169,25 @@ def test_the_second_weeks_file_is_text_with_bookmarks_and_pages_counted(demo):
     assert len(nested) == len(days)
 
 
+def test_the_file_names_the_settings_its_strengths_were_made_under(demo):
+    packet = Packet.objects.get(number=5, revision=0)
+    reader = PdfReader(BytesIO(issued_file(packet)))
+    every = " ".join(" ".join(p.extract_text().split()) for p in reader.pages)
+    _before, told, settings = every.partition("Settings these figures were made under")
+    assert told
+    # The contract compares strictly and corrects a core of 1.75 or less.
+    assert "Shares are compared strict project's choice" in settings
+    assert "Corrected where length over diameter is 1.75 or less" in settings
+    # Beside each set from the third on stands the mean of three (ACI 318-19 judges it;
+    # these terms do not ask for it, so nothing is said of a run).
+    series = _snapshot({"week_from": packet.from_on.isoformat()})["sections"][
+        "strength"
+    ]
+    (wet,) = (one for one in series if one["mix"] == "W-45A rev 2")
+    assert [row["running"] == "" for row in wet["sets"]][:3] == [True, True, False]
+    assert wet["run"] == ""
+
+
 def test_a_revision_of_the_third_week_tells_what_turned_and_of_no_other_week(demo):
     packet = Packet.objects.get(number=3)
     reading = reading_of(

@@ -8,12 +8,12 @@ from decimal import Decimal
 
 from django.utils.dateformat import format as dated
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_lazy, ngettext
 
 from crews.charts.standing import panel_shown, set_shown
 from crews.queries.ledger import LedgerRow
 from crews.queries.panels import CORED, CoreRow, PanelRow, SetRow
-from crews.queries.strength import SetPoint, strength_series
+from crews.queries.strength import MixSeries, SetPoint, strength_series
 from inspections.packet.gathering.reading import Reading, hundredth, text
 from inspections.packet.shape import (
     CoreResult,
@@ -22,13 +22,16 @@ from inspections.packet.shape import (
     Owed,
     PanelState,
     Series,
+    Setting,
     StrengthSet,
     mark,
 )
 from project.charts.stamps import strength_stamp
-from project.charts.text import number_text, quantity_text
+from project.charts.text import brief, number_text, quantity_text, signed_units
+from project.domain.term_kinds import TERM_KINDS
 from project.domain.terms import Terms
 from project.domain.units import Quantity
+from project.domain.verdict import State, Verdict
 from project.models import Job
 
 
@@ -85,7 +88,7 @@ def _word(terms: Terms, name: str) -> str:
 
 def _owed(reading: Reading, row: LedgerRow) -> Owed:
     panel = row.panel
-    shown = mark("missing") if panel is None else _shown(reading, panel)
+    shown = mark("missing") if panel is None else _panel_mark(reading, panel)
     if panel is None and row.substitute is not None and row.answered:
         words = _("substitute %(code)s accepted") % {"code": row.substitute.code}
         shown = mark("missing", words)
@@ -102,7 +105,7 @@ def _owed(reading: Reading, row: LedgerRow) -> Owed:
     }
 
 
-def _shown(reading: Reading, panel: PanelRow) -> Mark:
+def _panel_mark(reading: Reading, panel: PanelRow) -> Mark:
     shown = panel_shown(panel, on=reading.on)
     return mark(shown.stamp.name, shown.words)
 
@@ -159,7 +162,7 @@ def _panel(reading: Reading, row: PanelRow) -> PanelState:
         "part": row.row.part.code if row.row.part else "",
         "early": _mean_or_due(early),
         "final": _mean_or_due(final),
-        "mark": _shown(reading, row),
+        "mark": _panel_mark(reading, row),
         "verdict": reading.verdict(f"panel/{row.code}", final.verdict)
         if final and final.mean is not None
         else "",
@@ -171,30 +174,32 @@ def _mean_or_due(one: SetRow | None) -> str:
         return ""
     if one.mean is None:
         return _("due %(day)s") % {"day": dated(one.due_on, "j M")}
-    return quantity_text(Quantity(_whole(one.mean), one.f_c.unit))
+    return quantity_text(Quantity(_shown(one.mean, one.f_c.unit), one.f_c.unit))
 
 
-def _whole(value: Decimal) -> Decimal:
-    return value.quantize(Decimal(1))
+def _shown(value: Decimal, unit: str) -> Decimal:
+    """Return a strength as it is printed: to 1 psi, else to 0.1 of its unit."""
+    return value.quantize(Decimal(1) if unit == "psi" else Decimal("0.1"))
 
 
 def strength_section(reading: Reading) -> list[Series]:
     """Return each mix revision that was shot, with its reported sets and its limits."""
     cored = _cored(reading)
-    points = {one.mix: one.points for one in strength_series(cored)}
+    reported = {one.mix: one for one in strength_series(cored)}
     by_mix: dict[str, list[PanelRow]] = {}
     for panel in sorted(cored, key=lambda row: row.code):
         if panel.decisive is not None:
             by_mix.setdefault(str(panel.mix), []).append(panel)
     return [
-        _series(reading, mix, by_mix[mix], points.get(mix, ()))
-        for mix in sorted(by_mix)
+        _series(reading, mix, by_mix[mix], reported.get(mix)) for mix in sorted(by_mix)
     ]
 
 
 def _series(
-    reading: Reading, mix: str, shot: Sequence[PanelRow], points: Sequence[SetPoint]
+    reading: Reading, mix: str, shot: Sequence[PanelRow], made: MixSeries | None
 ) -> Series:
+    points = made.points if made else ()
+    running = made.running if made else {}
     last = points[-1].panel if points else shot[-1]
     judged = points[-1].set if points else shot[-1].decisive
     if judged is None:
@@ -209,7 +214,7 @@ def _series(
         "least_limit": _limit(judged.f_c, terms, "core_single"),
         "rule": judged.verdict.rule,
         "source": str(terms.source("core_average")) if terms else "",
-        "sets": [_set(reading, point) for point in points],
+        "sets": [_set(reading, p, running.get(p.panel.code)) for p in points],
         "early": [
             _figures(reading.job, panel, found)
             for panel in shot
@@ -217,7 +222,48 @@ def _series(
             if found.early and found.mean is not None
         ],
         "says": _says(points, shot),
+        "run": _run(made.run if made else None),
+        "settings": _settings(points),
     }
+
+
+# How a run of panels stands; whatever else it is, it is undecided.
+_RUN_WORDS = {
+    State.PASS: gettext_lazy("met"),
+    State.FAIL: gettext_lazy("not met"),
+    State.NOT_ENOUGH_YET: gettext_lazy("not enough panels yet"),
+}
+
+
+def _run(run: Verdict | None) -> str:
+    """Say how each three consecutive panels stand, where the terms ask for that."""
+    if run is None:
+        return ""
+    told = run.failed or run.unmet or run.reasons
+    found = "; ".join(f"{r.requirement}: {r.found}" for r in told)
+    return f"{run.rule}: {_RUN_WORDS.get(run.state, _('undecided'))}. {found}."
+
+
+def _settings(points: Sequence[SetPoint]) -> list[Setting]:
+    """Return the choices between documents that the last set's figures were made under."""
+    if not points:
+        return []
+    last = points[-1].set
+    makers = [last.verdict.working]
+    makers += [
+        core.examined.strength.working
+        for core in last.cores
+        if core.examined is not None and core.examined.strength is not None
+    ]
+    used = {u.term: u for make in makers if make is not None for u in make().settings}
+    return [
+        {
+            "name": TERM_KINDS[term].label,
+            "value": signed_units(one.value),
+            "source": str(one.source),
+        }
+        for term, one in used.items()
+    ]
 
 
 def _failed(point: SetPoint) -> bool:
@@ -226,7 +272,9 @@ def _failed(point: SetPoint) -> bool:
 
 def _limit(f_c: Quantity, terms: Terms | None, name: str) -> str:
     share = terms.decimal(name) if terms else None
-    return "" if share is None else number_text(_whole(f_c.value * share))
+    # Never cut to the unit's step: a mean just under it must not look as if it were on it.
+    limit = None if share is None else brief(Quantity(f_c.value * share, f_c.unit))
+    return "" if limit is None else number_text(limit.value)
 
 
 def _says(points: Sequence[SetPoint], shot: Sequence[PanelRow]) -> str:
@@ -250,11 +298,14 @@ def _says(points: Sequence[SetPoint], shot: Sequence[PanelRow]) -> str:
     ) % {"day": dated(due, "j M Y")}
 
 
-def _set(reading: Reading, point: SetPoint) -> StrengthSet:
+def _set(reading: Reading, point: SetPoint, running: Decimal | None) -> StrengthSet:
     one = point.set
     shown = set_shown(one, on=reading.on)
     return {
         **_figures(reading.job, point.panel, one),
+        "running": ""
+        if running is None
+        else number_text(_shown(running, one.f_c.unit)),
         "mark": mark(shown.stamp.name, shown.words),
         "verdict": reading.verdict(f"panel/{point.panel.code}", one.verdict),
     }
@@ -273,7 +324,7 @@ def _figures(job: Job, panel: PanelRow, one: SetRow) -> StrengthSet:
         "tested": day.isoformat() if day else "",
         "age": text(Quantity(Decimal(one.age), "d")),
         "cores": [number_text(q.value) for q in strengths],
-        "mean": number_text(_whole(mean)),
+        "mean": number_text(_shown(mean, one.f_c.unit)),
         "least": number_text(min(q.value for q in strengths)) if strengths else "",
         "running": "",
         "share": f"{share} %",

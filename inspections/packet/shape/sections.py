@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TypedDict
+from typing import NotRequired, TypedDict
 
 from inspections.packet.shape.basics import Mark, Moment
 
@@ -154,6 +154,14 @@ class StrengthSet(TypedDict):
     verdict: str
 
 
+class Setting(TypedDict):
+    """A contract's choice where documents differ, and where the choice comes from."""
+
+    name: str
+    value: str
+    source: str
+
+
 class Series(TypedDict):
     """The sets of one mix revision against its limits, in the order they were shot."""
 
@@ -168,6 +176,9 @@ class Series(TypedDict):
     sets: list[StrengthSet]
     early: list[StrengthSet]  # for information: they decide nothing
     says: str  # one sentence: what the chart shows
+    # Absent in a snapshot older than they are.
+    run: NotRequired[str]  # how three consecutive panels stand, where the terms ask
+    settings: NotRequired[list[Setting]]  # the choices every figure was made under
 
 
 class Deficiency(TypedDict):

@@ -52,8 +52,12 @@ def draw(flow: Flow, snapshot: Snapshot, section: Section) -> None:
             flow.skip(4)
             flow.paragraph(rule, SMALL)
             told = rule
+        if run := one.get("run"):
+            flow.skip(4)
+            flow.paragraph(run)
         if one["sets"]:
             _reasons(flow, snapshot, one)
+    _settings(flow, series)
 
 
 def _series(flow: Flow, snapshot: Snapshot, one: Series) -> None:
@@ -172,3 +176,25 @@ def _reasons(flow: Flow, snapshot: Snapshot, one: Series) -> None:
         Column(_("Stands")),
     ]
     table(flow, columns, rows, under=_("Why each set stands as it does"))
+
+
+def _settings(flow: Flow, series: list[Series]) -> None:
+    """Print once the choices that every mix's figures were made under."""
+    rows: list[tuple[str | Cell, ...]] = []
+    told = ""
+    for one in series:
+        for setting in one.get("settings", []):
+            line = (setting["name"], setting["value"], setting["source"])
+            mix = "" if one["mix"] == told else one["mix"]
+            told = one["mix"]
+            if not any(row[1:] == line for row in rows):
+                rows.append((mix, *line))
+    if not rows:
+        return
+    columns = [
+        Column(_("Mix"), bold=True),
+        Column(_("Setting"), grow=1),
+        Column(_("Used")),
+        Column(_("Source"), most=0.35),
+    ]
+    table(flow, columns, rows, heading=_("Settings these figures were made under"))
