@@ -159,7 +159,12 @@ def _shown(
 
 
 def _known_since(door: Door, sheet: queries.Sheet) -> dict[str, ThenAndNow]:
-    """Return what is known since of each nozzle time, by what a sheet's line says."""
+    """Return what is known since of each nozzle time, by what a signed line says.
+
+    A draft says nothing that could stay behind: its shift's page shows both.
+    """
+    if not sheet.versions:
+        return {}
     found = shift_then_and_now(door.job, sheet.shift, at=door.known_at)
     return {
         f"{code}{moment(start, job=door.job)['utc']}": both
@@ -176,19 +181,21 @@ def _aged(door: Door, sheet: queries.Sheet, lines: list[Line]) -> list[Line]:
         known_at=door.known_at,
     )
     return [
-        line if age is None else replace(line, age=age, age_url=_age_url(door, age))
+        line
+        if age is None
+        else replace(line, age=age, age_url=_age_url(door, sheet, age))
         for line, age in zip(lines, ages, strict=True)
     ]
 
 
-def _age_url(door: Door, age: LoadAge) -> str:
+def _age_url(door: Door, sheet: queries.Sheet, age: LoadAge) -> str:
     given: dict[str, object] = {
         "batched_at": age.batched_at.isoformat(),
         "last_shot_at": age.last_shot_at.isoformat(),
     }
     if age.mix_limit is not None:
         given["mix_limit"] = [f"{age.mix_limit.value:f}", age.mix_limit.unit]
-    return working_url(door, "load-age", given)
+    return working_url(door, "load-age", given, on=sheet.shift.work_date)
 
 
 def _evaporating(
@@ -200,12 +207,14 @@ def _evaporating(
     mixes = mixes_on_record(door.job, known_at=door.known_at)
     found = evaporations(content, mixes=mixes, terms=sheet.terms)
     return [
-        replace(line, evaporating=each, evaporation_url=_evaporation_url(door, each))
+        replace(
+            line, evaporating=each, evaporation_url=_evaporation_url(door, sheet, each)
+        )
         for line, each in zip(lines, found, strict=True)
     ]
 
 
-def _evaporation_url(door: Door, each: Evaporating) -> str:
+def _evaporation_url(door: Door, sheet: queries.Sheet, each: Evaporating) -> str:
     given: dict[str, object] = {
         name: [f"{read.value:f}", read.unit] for name, read in each.read.items()
     }
@@ -213,7 +222,7 @@ def _evaporation_url(door: Door, each: Evaporating) -> str:
         limit = each.mix.evaporation
         given["mix_limit"] = [f"{limit.value:f}", limit.unit]
     given["silica_fume"] = each.mix.silica_fume
-    return working_url(door, "evaporation", given)
+    return working_url(door, "evaporation", given, on=sheet.shift.work_date)
 
 
 def _leaf(door: Door, number: int) -> dict[str, str]:
