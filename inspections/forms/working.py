@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from inspections.forms.working_address import (
     MOST_ROWS,
     NOT_GIVEN,
+    TERMS_ON,
     Asked,
     example_address,
     read_address,
@@ -31,7 +32,7 @@ from project.domain.calculation_reading import InputError
 from project.domain.calculation_running import Worked, work
 from project.domain.editions import EDITIONS, edition_of
 from project.domain.term_kinds import Shape, kind_of, shown
-from project.domain.terms import Terms
+from project.domain.terms import Terms, terms_on
 from project.models import Job
 
 BLANK_ROWS, MORE_ROWS, FEW_SETTINGS = 2, 5, 4
@@ -46,18 +47,16 @@ class WorkingForm:
         given: QueryDict,
         *,
         job: Job,
-        terms: Terms | None,
+        revisions: Sequence[Terms],
         today: date,
     ) -> None:
-        self.calculation, self.job, self.terms, self.today = (
-            calculation,
-            job,
-            terms,
-            today,
-        )
+        self.calculation, self.job = calculation, job
         self.asked = read_address(calculation, given, zone=job.zone)
         self.worked: Worked | None = None
         self.errors: dict[str, str] = {}
+        self.on = self._terms_day(today)
+        self.terms = terms_on(revisions, on=self.on)
+        self.is_today = self.on == today
         # A page that only grows a table is not judged yet.
         self.growing = self.asked.values.get("more", "")
         if self.is_asked and not self.growing:
@@ -79,18 +78,33 @@ class WorkingForm:
         """The query string that fills the example in."""
         return example_address(self.calculation, zone=self.job.zone)
 
+    def _terms_day(self, today: date) -> date:
+        """Return the date whose terms are asked for; a wrong one is told, not guessed."""
+        typed = self.asked.values.get(TERMS_ON, "")
+        if not typed:
+            return today
+        try:
+            return date.fromisoformat(typed)
+        except ValueError:
+            told = _("%(typed)s is no date; allowed is one such as 2026-08-13")
+            self.asked.errors[TERMS_ON] = told % {"typed": typed}
+            return today
+
     def _judge(self) -> None:
         asked = self.asked
         key = asked.values.get("edition", "")
         base: Terms | str = self.terms if self.terms and not key else key
         self.errors = dict(asked.errors)
+        if not self.is_today and self.terms is None and not key:
+            told = _("%(day)s: no terms were in force then; allowed is a later date")
+            self.errors[TERMS_ON] = told % {"day": self.on}
         try:
             self.worked = work(
                 self.calculation,
                 asked.data,
                 edition=base if self.calculation.settings else key,
                 settings=asked.settings,
-                effective_on=self.today,
+                effective_on=self.on,
             )
         except InputError as error:
             found = {asked.typed_at(name): why for name, why in error.errors.items()}
@@ -108,7 +122,7 @@ class WorkingForm:
         boxes = [*self.entries, *self.settings]
         yield from (box.key for box in boxes if isinstance(box, Entry))
         if self.calculation.settings:
-            yield "edition"
+            yield from ("edition", TERMS_ON)
         for table in self.entries:
             if isinstance(table, Table):
                 yield table.key
@@ -204,11 +218,14 @@ class WorkingForm:
     @property
     def edition(self) -> Entry:
         """Which terms: the contract's, or an edition's."""
-        contract = _("no terms are in force today: choose an edition")
+        contract = _("no terms are in force on that date: choose an edition")
         if self.terms is not None:
-            contract = _("this contract's today, revision %(n)s, from %(edition)s")
-            told = {"n": self.terms.revision, "edition": edition_name(self.terms)}
-            contract %= told
+            contract = _("this contract's of %(day)s, revision %(n)s, from %(edition)s")
+            contract %= {
+                "day": _("today") if self.is_today else self.on,
+                "n": self.terms.revision,
+                "edition": edition_name(self.terms),
+            }
         editions = ((key, each.name) for key, each in EDITIONS.items())
         return Entry(
             key="edition",
@@ -218,6 +235,19 @@ class WorkingForm:
             choices=(("", contract), *editions),
             optional=self.terms is not None,
             error=self.errors.get("edition", ""),
+        )
+
+    @property
+    def terms_day(self) -> Entry:
+        """The date whose terms are used: today's, or those of the day of the work."""
+        return Entry(
+            key=TERMS_ON,
+            label=_("Terms in force on"),
+            draws="day",
+            value=self.asked.values.get(TERMS_ON, ""),
+            optional=True,
+            error=self.errors.get(TERMS_ON, ""),
+            hint=_("Left empty: today."),
         )
 
     @property
@@ -236,7 +266,7 @@ class WorkingForm:
         key = self.asked.values.get("edition", "")
         if not key or key not in EDITIONS:
             return self.terms
-        return Terms(1, key, self.today, EDITIONS[key].values)
+        return Terms(1, key, self.on, EDITIONS[key].values)
 
     def _setting(self, name: str, base: Terms | None) -> Entry:
         kind, key = kind_of(name), f"settings.{name}"

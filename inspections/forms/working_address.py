@@ -27,6 +27,8 @@ from project.domain.units import UNITS
 # A page of more rows than this nobody fills in; the command takes longer tables.
 MOST_ROWS = 60
 NOT_GIVEN = "not given"
+# The date whose terms a figure is made under, where it is not today's.
+TERMS_ON = "terms_on"
 _THOUSANDS = re.compile(r"[-+]?\d{1,3}(,\d{3})+(\.\d*)?")
 _WITH_UNIT = re.compile(r"([-+]?[\d.,]+(?:[eE][-+]?\d+)?)\s*([^\d\s.,eE].*)")
 _SIGNS = {unit_text(unit): unit for unit in UNITS if unit_text(unit)}
@@ -62,7 +64,7 @@ def read_address(calculation: Calculation, given: QueryDict, *, zone: str) -> As
     """Return what an address asks of a calculation, its instants in the job's zone."""
     values = {key: str(value).strip() for key, value in given.items()}
     asked = Asked(zone, values)
-    known = {"edition", "more"}
+    known = {"edition", "more", TERMS_ON}
     for each in calculation.fields:
         if each.kind is Kind.ROWS:
             known |= _read_rows(asked, each)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date
 from typing import Any
 
 from django.contrib import messages
@@ -14,7 +15,7 @@ from django.utils.translation import gettext as _
 
 from crews.views.common import found
 from inspections.domain.calculations import CALCULATIONS
-from inspections.forms.working_address import address_of
+from inspections.forms.working_address import TERMS_ON, address_of
 from inspections.queries.entries import sheet_of
 from inspections.queries.reports import Sheet
 from project.access import Door, SignedIn
@@ -42,10 +43,14 @@ def sheet_url(door: Door, sheet: Sheet) -> str:
     return reverse("report", args=[door.job.code, sheet.row.number])
 
 
-def working_url(door: Door, name: str, given: Mapping[str, object]) -> str:
-    """Return the address at which a figure's working opens, filled in."""
+def working_url(door: Door, name: str, given: Mapping[str, object], *, on: date) -> str:
+    """Return the address at which a figure's working opens, filled in.
+
+    `on` is the day of the work: its terms made the figure, and make it again.
+    """
     asked = address_of(CALCULATIONS[name], given, zone=door.job.zone)
-    return f"{reverse('working', args=[door.job.code, name])}?{asked}"
+    page = reverse("working", args=[door.job.code, name])
+    return f"{page}?{asked}&{TERMS_ON}={on.isoformat()}"
 
 
 def entry_form(

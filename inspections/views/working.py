@@ -20,7 +20,7 @@ from project.domain.roles import Ability
 from project.domain.term_kinds import kind_of
 from project.domain.verdict import Known
 from project.domain.working import Used, Working
-from project.queries.jobs import terms_in_force
+from project.queries.jobs import terms_revisions
 
 _TAB = "job_settings"
 
@@ -38,13 +38,13 @@ def working(request: SignedIn, door: Door, name: str) -> HttpResponse:
     calculation = CALCULATIONS.get(name)
     if calculation is None:
         raise Http404("no such calculation")
-    today = door.local_today()
+    revisions = terms_revisions(door.job, known_at=door.known_at)
     form = WorkingForm(
         calculation,
         request.GET,
         job=door.job,
-        terms=terms_in_force(door.job, on=today, known_at=door.known_at),
-        today=today,
+        revisions=[row.facts() for row in revisions],
+        today=door.local_today(),
     )
     context = {
         "calculation": calculation,

@@ -219,7 +219,7 @@ def test_a_job_without_terms_in_force_asks_for_an_edition(wall, every_kind):
     early = Visitor(wall.inspector, at="2026-06-15 09:00")
     page = early.get("working", "core-strength", **CORE)
     assert page.status_code == 422
-    assert "no terms are in force today: choose an edition" in words(page)
+    assert "no terms are in force on that date: choose an edition" in words(page)
     assert "not given; needed is one of" in words(page)
     chosen = early.get("working", "core-strength", **CORE, edition="ibc-2018-1908")
     assert chosen.status_code == 200

@@ -22,6 +22,7 @@ from inspections.forms.working_boxes import Entry, Table
 from project.domain.calculation import Calculation
 from project.domain.editions import own_terms
 from project.domain.term_kinds import TERM_KINDS, Shape
+from project.domain.terms import Terms
 from tests.support.every_kind import EVERY_KIND
 
 TODAY = date(2026, 9, 14)
@@ -39,8 +40,9 @@ def form(
     zone: str = ZONE,
 ) -> WorkingForm:
     job = SimpleNamespace(zone=zone, unit_system=system)
+    revisions = [terms] if isinstance(terms, Terms) else list(terms or ())
     return WorkingForm(
-        calculation, QueryDict(address), job=job, terms=terms, today=TODAY
+        calculation, QueryDict(address), job=job, revisions=revisions, today=TODAY
     )
 
 
@@ -277,7 +279,7 @@ def test_the_contract_s_terms_are_the_default_and_say_their_revision():
     made = form(EXAMPLE)
     assert made.edition.choices[0] == (
         "",
-        "this contract's today, revision 3, from IBC 2018 s.1908",
+        "this contract's of today, revision 3, from IBC 2018 s.1908",
     )
     assert (made.worked.terms.revision, made.worked.terms.edition) == (
         3,
@@ -334,3 +336,33 @@ def test_a_fault_between_fields_has_no_box():
     assert box(made, "share").error == "and rows do not go together"
     nowhere = wrong("share=0")
     assert nowhere.faults[0][1].startswith("these inputs together lead to no number")
+
+
+def test_a_figure_is_made_under_the_terms_of_the_day_it_names():
+    """Two revisions; the earlier one governs the work of its own time."""
+    later = replace(TERMS, revision=4, effective_on=date(2026, 9, 1))
+    then, now = TERMS.effective_on.isoformat(), TODAY.isoformat()
+    both = (TERMS, replace(later, effective_on=TODAY))
+    made = form(f"{EXAMPLE}&terms_on={then}", terms=both)
+    assert made.terms is TERMS
+    assert made.worked is not None
+    assert made.worked.terms.revision == 3
+    assert f"of {then}, revision 3" in box(made, "edition").choices[0][1]
+    assert form(f"{EXAMPLE}&terms_on={now}", terms=both).worked.terms.revision == 4
+    assert form(EXAMPLE, terms=both).worked.terms.revision == 4
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        ("2026-13-01", "2026-13-01 is no date; allowed is one such as 2026-08-13"),
+        ("soon", "soon is no date"),
+        ("1999-01-01", "1999-01-01: no terms were in force then"),
+    ],
+)
+def test_a_day_without_terms_is_told_and_no_figure_is_made(typed, told):
+    made = form(f"{EXAMPLE}&terms_on={typed}")
+    assert made.worked is None
+    assert told in made.errors["terms_on"]
+    assert made.terms_day.value == typed
+    assert told in made.terms_day.error
