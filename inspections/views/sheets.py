@@ -167,7 +167,7 @@ def _known_since(door: Door, sheet: queries.Sheet) -> dict[str, ThenAndNow]:
         return {}
     found = shift_then_and_now(door.job, sheet.shift, at=door.known_at)
     return {
-        f"{code}{moment(start, job=door.job)['utc']}": both
+        f"{code}{(moment(start, job=door.job) or {}).get('utc', '')}": both
         for (code, start), both in found.items()
     }
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
@@ -35,7 +36,7 @@ def form(
     address: str = "",
     *,
     calculation: Calculation = EVERY_KIND,
-    terms: object = TERMS,
+    terms: Terms | Sequence[Terms] | None = TERMS,
     system: str = "US",
     zone: str = ZONE,
 ) -> WorkingForm:
@@ -289,7 +290,7 @@ def test_the_contract_s_terms_are_the_default_and_say_their_revision():
     assert other.worked.terms.edition == "ibc-2009-1913"
     without = form(EXAMPLE, terms=None)
     assert without.errors["edition"].startswith("not given; needed is one of ")
-    assert without.edition.choices[0][1].startswith("no terms are in force today")
+    assert without.edition.choices[0][1].startswith("no terms are in force")
 
 
 def test_a_setting_left_alone_is_the_one_in_force():
