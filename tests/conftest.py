@@ -15,6 +15,12 @@ from pytest_django import DjangoDbBlocker
 
 from tests.support.copies import Copies, database_copies
 from tests.support.demo import demo, demo_template
+from tests.support.made_once import (
+    _histories,
+    _standing,
+    gathered,
+    pytest_runtest_teardown,
+)
 from tests.support.site import served
 from tests.support.sockets import close_sockets
 
@@ -25,7 +31,14 @@ hypothesis.settings.register_profile(
 )
 hypothesis.settings.load_profile("run")
 
-__all__ = ["demo", "demo_template"]  # fixtures of every test that asks for them
+# Fixtures of every test that asks for them, and the hook of histories made once.
+__all__ = [
+    "_histories",
+    "_standing",
+    "demo",
+    "demo_template",
+    "pytest_runtest_teardown",
+]
 
 _DATABASE_FIXTURES = {"db", "transactional_db", "django_db_setup", "copies"}
 _BROWSER = Path(__file__).parent / "browser"
@@ -48,6 +61,7 @@ def pytest_collection_modifyitems(
     if left_out:
         config.hook.pytest_deselected(items=left_out)
         items[:] = [item for item in items if item not in left_out]
+    items[:] = gathered(items)
 
 
 def _needs_database(item: pytest.Item) -> bool:

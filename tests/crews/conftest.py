@@ -1,36 +1,18 @@
-"""One small job for every test of the crew, made once and rolled back to each time.
-
-Making it takes longer than most tests. So it is made once, in a transaction that is
-never committed; a test's own transaction is a savepoint of that, and it works on
-copies of the rows.
-"""
+"""One small job for every test of the crew, made once."""
 
 from __future__ import annotations
 
-from collections.abc import Generator
-from copy import deepcopy
-
 import pytest
-from django.db import transaction
-from pytest_django import DjangoDbBlocker
 
 from tests.factories import Site, make_site, with_mock_up
+from tests.support.made_once import made_once
 
 
-@pytest.fixture(scope="package")
-def _made_once(
-    django_db_setup: None, django_db_blocker: DjangoDbBlocker
-) -> Generator[Site]:
-    with django_db_blocker.unblock(), transaction.atomic():
-        site = make_site()
-        site.extra["elsewhere"] = make_site("TW-2")
-        yield site
-        transaction.set_rollback(True)
-
-
-@pytest.fixture
-def site(_made_once: Site, db: None) -> Site:
-    return deepcopy(_made_once)
+@made_once
+def site() -> Site:
+    site = make_site()
+    site.extra["elsewhere"] = make_site("TW-2")
+    return site
 
 
 @pytest.fixture
@@ -39,7 +21,7 @@ def elsewhere(site: Site) -> Site:
     return site.extra["elsewhere"]
 
 
-@pytest.fixture
+@made_once
 def qualified(site: Site) -> Site:
     """The first job, where the first operator's mock-up of the wall is accepted."""
     with_mock_up(site)

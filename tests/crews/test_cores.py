@@ -12,9 +12,10 @@ from crews.models import Core
 from project.models import new_id
 from tests.crews.acts import nothing_written, one_line, refused
 from tests.factories import at, clock_at, make_cores, make_panel, make_shift, q
+from tests.support.made_once import made_once
 
 
-@pytest.fixture
+@made_once
 def shift(site):
     with clock_at("2026-08-04 06:50"):
         return make_shift(site.inspector, site.contractor)
@@ -33,7 +34,7 @@ def _core(number=1, **facts):
     return CoreEntry(**given | facts)
 
 
-@pytest.fixture
+@made_once
 def panel(site, shift):
     return make_panel(site, shift=shift)
 

@@ -27,11 +27,12 @@ from tests.factories import (
     result,
     shoot,
 )
+from tests.support.made_once import made_once
 
 LATER = "2026-08-05 09:00"
 
 
-@pytest.fixture
+@made_once
 def shot(qualified):
     site = qualified
     with clock_at("2026-08-04 06:50"):

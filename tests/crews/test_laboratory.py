@@ -24,11 +24,12 @@ from tests.factories import (
     report,
     result,
 )
+from tests.support.made_once import made_once
 
 TESTED = "2026-09-01 10:00"
 
 
-@pytest.fixture
+@made_once
 def cores(site):
     with clock_at("2026-08-04 06:50"):
         shift = make_shift(site.inspector, site.contractor)

@@ -28,9 +28,10 @@ from tests.factories import (
     shoot,
     with_mock_up,
 )
+from tests.support.made_once import made_once
 
 
-@pytest.fixture
+@made_once
 def placement(qualified):
     with clock_at("2026-08-04 06:50"):
         shift = make_shift(qualified.inspector, qualified.contractor)

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from datetime import date
 
-import pytest
-
 from crews.domain.trade_words import PanelKind, ShiftName
 from tests.crews.pages import Visitor
 from tests.factories import (
@@ -23,6 +21,7 @@ from tests.factories import (
     result,
     shoot,
 )
+from tests.support.made_once import made_once
 
 
 def _work_a_day(site, day: str, name: ShiftName = ShiftName.DAY) -> None:
@@ -45,7 +44,7 @@ def _work_a_day(site, day: str, name: ShiftName = ShiftName.DAY) -> None:
     site.extra.setdefault("panels", []).append(panel)
 
 
-@pytest.fixture
+@made_once
 def few(qualified):
     _work_a_day(qualified, "2026-08-04")
     return qualified

@@ -9,9 +9,10 @@ from project.models import new_id
 from tests.crews.acts import nothing_written
 from tests.crews.pages import Visitor, words
 from tests.factories import clock_at, make_cores, make_panel, make_placement, make_shift
+from tests.support.made_once import made_once
 
 
-@pytest.fixture
+@made_once
 def cored(qualified):
     """A panel of the fourth of August with three cores for 28 days."""
     site = qualified

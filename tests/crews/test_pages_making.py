@@ -18,9 +18,10 @@ from tests.factories import (
     make_placement,
     make_shift,
 )
+from tests.support.made_once import made_once
 
 
-@pytest.fixture
+@made_once
 def worked(qualified):
     return a_day_with_one_panel_missing(qualified)
 

@@ -6,14 +6,15 @@ import pytest
 
 from tests.crews.pages import Visitor, a_day_with_one_panel_missing, words
 from tests.factories import make_cores, report, result
+from tests.support.made_once import made_once
 
 
-@pytest.fixture
+@made_once
 def worked(qualified):
     return a_day_with_one_panel_missing(qualified)
 
 
-@pytest.fixture
+@made_once
 def tested(worked):
     """Its cores at 28 days: one of them under three quarters of f_c."""
     cores = make_cores(worked, worked.extra["panel"], ages=(7, 28, 28, 28))

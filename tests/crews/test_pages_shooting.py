@@ -20,6 +20,7 @@ from tests.factories import (
     shoot,
     with_mock_up,
 )
+from tests.support.made_once import made_once
 
 MORNING = "2026-08-04 10:30"
 
@@ -28,7 +29,7 @@ def _on_the_day(member):
     return Visitor(member, at=MORNING)
 
 
-@pytest.fixture
+@made_once
 def opened(qualified):
     site = qualified
     with clock_at("2026-08-04 06:50"):

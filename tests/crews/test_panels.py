@@ -27,11 +27,12 @@ from tests.factories import (
     q,
     shoot,
 )
+from tests.support.made_once import made_once
 
 SHOT = "2026-08-04 09:00"
 
 
-@pytest.fixture
+@made_once
 def shift(site):
     with clock_at("2026-08-04 06:50"):
         return make_shift(site.inspector, site.contractor)
@@ -179,7 +180,7 @@ def _judge(site, panel, **facts):
     return given | facts
 
 
-@pytest.fixture
+@made_once
 def mock_up(site):
     return make_panel(site, PanelKind.MOCK_UP, shot="2026-07-20 08:30")
 

@@ -38,6 +38,7 @@ from tests.factories import (
     result,
     shoot,
 )
+from tests.support.made_once import made_once
 
 NOW = at("2026-09-14 07:30")
 TODAY = date(2026, 9, 14)
@@ -47,7 +48,7 @@ def _read(site, **more):
     return {"job": site.job, "known_at": NOW} | more
 
 
-@pytest.fixture
+@made_once
 def worked(qualified):
     """A day of two operators and one panel: one panel is missing."""
     site = qualified

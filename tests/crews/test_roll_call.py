@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-import pytest
-
 from crews.actions.shooting import note_presence
 from crews.domain.trade_words import PresenceRole
 from crews.queries.roll_call import roll_call
 from project.models import new_id
 from tests.crews.pages import Visitor, words
 from tests.factories import at, clock_at, make_placement, make_shift, shoot
+from tests.support.made_once import made_once
 
 NOW = at("2026-09-14 07:30")
 
 
-@pytest.fixture
+@made_once
 def shot(qualified):
     """A morning on the wall with a blowpipe for the first hour only."""
     site = qualified

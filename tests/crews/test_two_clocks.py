@@ -27,6 +27,7 @@ from tests.factories import (
     make_shift,
     shoot,
 )
+from tests.support.made_once import made_once
 
 REFUSED = (IntegrityError, InternalError)
 
@@ -137,7 +138,7 @@ def test_a_correction_changes_the_answer_from_its_own_instant_on(qualified):
     assert operator_standing(known_at=known_now, **last_day).state is State.PASS
 
 
-@pytest.fixture
+@made_once
 def shot(qualified):
     with clock_at("2026-08-04 06:50"):
         shift = make_shift(qualified.inspector, qualified.contractor)

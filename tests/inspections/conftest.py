@@ -1,18 +1,11 @@
-"""The wall of every test here, and the clock at the end of its day.
-
-A module builds it once, in a transaction of its own; each test works inside that and leaves nothing behind. Building it anew for each test took five times as
-long as the tests.
-"""
+"""The wall of every test here, made once, and the clock at the end of its day."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from copy import deepcopy
 from pathlib import Path
 
 import pytest
-from django.db import transaction
-from pytest_django import DjangoDbBlocker
 
 from project import clock
 from project.audit import verify_stream
@@ -20,21 +13,20 @@ from project.models import AuditEvent
 from tests.inspections.desk import MONDAY, Desk
 from tests.inspections.hands import load, remark, sign
 from tests.inspections.wall import Wall, at, build_wall
+from tests.support.made_once import made_once
 
 
-@pytest.fixture(scope="module")
-def built(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[Wall]:
-    """One wall for all the tests of a module."""
-    with django_db_blocker.unblock(), transaction.atomic():
-        yield build_wall()
-        transaction.set_rollback(True)
+@made_once
+def built() -> Wall:
+    """One wall for all the tests."""
+    return build_wall()
 
 
 @pytest.fixture
-def wall(built: Wall, db: None) -> Iterator[Wall]:
+def wall(built: Wall) -> Iterator[Wall]:
     """A day's ground with an open sheet, looked at from 15:00 of the day."""
     with clock.set_to(at("15:00")):
-        yield deepcopy(built)
+        yield built
 
 
 @pytest.fixture
@@ -57,11 +49,18 @@ def files(settings, tmp_path) -> Path:
     return tmp_path
 
 
+@made_once
+def signed_off(built: Wall) -> Desk:
+    """The day's sheet is signed, in the afternoon of the day."""
+    with clock.set_to(at("15:00")):
+        truck = load(built)
+        remark(built)
+        sign(built)
+    return Desk(built, truck)
+
+
 @pytest.fixture
-def desk(wall: Wall, files: Path) -> Iterator[Desk]:
-    """The day's sheet is signed; the desk is looked at on Monday morning."""
-    truck = load(wall)
-    remark(wall)
-    sign(wall)
+def desk(signed_off: Desk, wall: Wall, files: Path) -> Iterator[Desk]:
+    """The signed sheet's desk, looked at on Monday morning."""
     with clock.set_to(at(MONDAY)):
-        yield Desk(wall, truck)
+        yield signed_off

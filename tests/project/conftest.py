@@ -14,14 +14,15 @@ from project.actions.accounts import enter_organization, enter_user, grant_membe
 from project.actions.jobs import create_job, revise_mix
 from project.domain.roles import Role
 from project.models import new_id
+from tests.support.made_once import made_once
 
 START = datetime(2026, 7, 1, 14, tzinfo=UTC)
 MIX_FACTS = {"process": "wet", "f_c": Decimal("4500"), "f_c_unit": "psi"}
 
 
-@pytest.fixture
-def book(db) -> Iterator[SimpleNamespace]:
-    """A job with an administrator, an engineer and one mix; the clock stands still."""
+@made_once
+def bound() -> SimpleNamespace:
+    """A job with an administrator, an engineer and one mix."""
     with clock.set_to(START):
         anna = enter_user(
             id=new_id(), email="Anna@firm.example", printed_name="Anna Norddal"
@@ -60,6 +61,13 @@ def book(db) -> Iterator[SimpleNamespace]:
             revision=1,
             **MIX_FACTS,
         )
-        yield SimpleNamespace(
-            job=job, firm=firm, user=anna, admin=admin, engineer=engineer, mix=mix
-        )
+    return SimpleNamespace(
+        job=job, firm=firm, user=anna, admin=admin, engineer=engineer, mix=mix
+    )
+
+
+@pytest.fixture
+def book(bound: SimpleNamespace) -> Iterator[SimpleNamespace]:
+    """That job at its beginning; the clock stands still."""
+    with clock.set_to(START):
+        yield bound
