@@ -202,7 +202,7 @@ class CoreStrength:
         names = ("d1", "d2", "length", "load", "strength")
         given = ((name, getattr(test, name)) for name in names)
         return Working(
-            title=f"Strength of {test.specimen} {test.core}",
+            title=f"Strength of {_named(test)}",
             inputs=tuple(Named(name, q) for name, q in given if q is not None),
             steps=_steps(self),
             exact=self.exact,
@@ -265,6 +265,12 @@ def _made(test: CoreTest, unit: str, limit: str, terms: Terms) -> CoreStrength:
     raw = DIGITS.divide(load, _circle(diameter))
     exact = Quantity(DIGITS.multiply(raw, factor), unit)
     return CoreStrength(exact, test, limit, terms, ld, factor)
+
+
+def _named(test: CoreTest) -> str:
+    """Name a core or cube once: one that is called so already is not called so twice."""
+    said = test.core.split(maxsplit=1)[0] if test.core else ""
+    return test.core if said == test.specimen else f"{test.specimen} {test.core}"
 
 
 def _circle(diameter: Decimal) -> Decimal:

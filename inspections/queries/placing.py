@@ -255,7 +255,9 @@ def _bounds(mix: MixRevision | None) -> MixWeather:
 
 def _advice(placed: Placed, made: Volumes | None) -> Verdict | None:
     """Return what rebound is usual here; advice, beside a rebound by difference."""
-    surface = None if placed.part is None else SURFACES.get(Position(placed.part.position))
+    surface = (
+        None if placed.part is None else SURFACES.get(Position(placed.part.position))
+    )
     if surface is None or placed.mix is None:
         return None
     share = None if made is None else made.get("rebound of shot")

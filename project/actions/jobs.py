@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 from project.actions.abilities import require
 from project.actions.checks import of_job, refuse, sent_before
 from project.audit import act
-from project.domain.editions import Departure, resolve
+from project.domain.editions import Departure, check_wanted, resolve
 from project.domain.identity import derived
 from project.domain.reinforcement import Reinforcement
 from project.domain.roles import Ability
@@ -82,6 +82,7 @@ def revise_terms(
         terms = resolve(
             edition, revision=number, effective_on=effective_on, departures=departures
         )
+        check_wanted(terms, departures=departures)
     except ValueError as error:
         raise ValidationError({"departures": str(error)}) from error
     with act(on=by.job, by=by, verb="terms.revised") as deed:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 import sys
 from argparse import ArgumentParser
@@ -55,6 +56,14 @@ class Command(BaseCommand):
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
+        try:
+            self._handle(**options)
+            self.stdout.flush()
+        except BrokenPipeError:
+            # Whoever reads the list has seen enough; what is left goes nowhere.
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+    def _handle(self, **options: Any) -> None:
         name, listed = options["name"], options["list"]
         if options["json"] and not listed:
             self._parser.error("--json goes with --list; NAME writes JSON anyway")

@@ -18,6 +18,7 @@ from project.domain.editions.public import (
 from project.domain.editions.resolving import (
     Departure,
     aci_506_2_13_panels,
+    check_wanted,
     depart,
     departing,
     own_terms,
@@ -46,6 +47,7 @@ __all__ = [
     "Difference",
     "Edition",
     "aci_506_2_13_panels",
+    "check_wanted",
     "depart",
     "departing",
     "differences",

@@ -9,7 +9,14 @@ from datetime import date
 from project.domain.editions.aci import ACI_506_2_13, PANELS_OF_506_2
 from project.domain.editions.shapes import CONTRACT
 from project.domain.editions.table import edition_of
-from project.domain.term_kinds import TERM_KINDS, Value, check_term, kind_of
+from project.domain.term_kinds import (
+    OF_REQUIRED,
+    PAUSE_UP_TO,
+    TERM_KINDS,
+    Value,
+    check_term,
+    kind_of,
+)
 from project.domain.terms import Terms, TermValue
 from project.domain.units import convert
 from project.domain.verdict import Source
@@ -138,6 +145,42 @@ def resolve(
         each = "; ".join(f"{name}, {kind_of(name).allowed}" for name in asked)
         raise ValueError(f"edition {edition_key}: to be given by the contract: {each}")
     return terms
+
+
+# A word that means nothing without a value beside it.
+_WANTS = {
+    ("curing_pause", PAUSE_UP_TO): "curing_pause_most",
+    ("strength_basis", OF_REQUIRED): "required_core_strength",
+}
+
+
+def check_wanted(terms: Terms, *, departures: Mapping[str, Departure]) -> None:
+    """Refuse a word the contract itself chooses and gives no value to.
+
+    Parameters
+    ----------
+    terms
+        As resolved.
+    departures
+        What the contract says instead of its edition. A word of the edition's own may
+        leave its value open: figures then say that no limit is given.
+
+    Raises ValueError naming the value that is wanted and what is allowed. Source:
+    project's choice.
+
+    >>> chosen = {"curing_pause": Departure(PAUSE_UP_TO, reason="the engineer's")}
+    >>> terms = resolve("ibc-2018-1908", revision=1, effective_on=date(2026, 7, 1),
+    ...                 departures=chosen)
+    >>> check_wanted(terms, departures=chosen)
+    Traceback (most recent call last):
+    ValueError: curing_pause_most: not given; needed with "as continuous up to": a number
+    above 0 in one of s, min, h, d
+    """
+    for (name, word), wanted in _WANTS.items():
+        chosen = name in departures and terms.choice(name) == word
+        if chosen and terms.get(wanted) is None:
+            allowed = kind_of(wanted).allowed
+            raise ValueError(f'{wanted}: not given; needed with "{word}": {allowed}')
 
 
 def own_terms(edition_key: str, *, revision: int, effective_on: date) -> Terms:

@@ -175,3 +175,16 @@ def test_a_cube_without_a_side_has_no_strength():
     cube = make_core(specimen=Specimen.CUBE, d2=None)
     with pytest.raises(ValueError, match="cube TP-901/3: d1 and d2, its sides"):
         core_strength(cube, terms=make_terms())
+
+
+@pytest.mark.parametrize(
+    ("core", "title"),
+    [
+        ("1", "Strength of core 1"),
+        ("core", "Strength of core"),
+        ("core 3 of TP-001", "Strength of core 3 of TP-001"),
+    ],
+)
+def test_a_core_is_called_a_core_once(core, title):
+    test = stated(core, "4000", "psi")
+    assert core_strength(test, terms=make_terms()).working().title == title
