@@ -105,6 +105,15 @@ def brief(quantity: Quantity) -> Quantity:
     return Quantity(Decimal(beside(value, Decimal(0), places=places)), quantity.unit)
 
 
+def strength_text(value: Decimal, unit: str) -> str:
+    """Return a mean or a single strength to 1 psi, or to 0.1 of any other unit.
+
+    >>> strength_text(Decimal("3673.33"), "psi"), strength_text(Decimal("25.33"), "MPa")
+    ('3,673', '25.3')
+    """
+    return number_text(value.quantize(Decimal(1) if unit == "psi" else Decimal("0.1")))
+
+
 def when_text(moment: datetime | date, *, zone: str = "", form: str = "") -> str:
     """Return a date or an instant in a zone: 14 Sep 2026, 09:10 (24 h).
 

@@ -164,6 +164,7 @@ def unit(name: str) -> str:
 
 
 register.filter("signed", text.signed_units)
+register.filter("strength_in", text.strength_text)
 
 
 @register.filter

@@ -27,7 +27,14 @@ from inspections.packet.shape import (
     mark,
 )
 from project.charts.stamps import strength_stamp
-from project.charts.text import brief, number_text, quantity_text, signed_units
+from project.charts.text import (
+    NO_BREAK,
+    brief,
+    number_text,
+    signed_units,
+    strength_text,
+    unit_text,
+)
 from project.domain.term_kinds import TERM_KINDS
 from project.domain.terms import Terms
 from project.domain.units import Quantity
@@ -174,12 +181,8 @@ def _mean_or_due(one: SetRow | None) -> str:
         return ""
     if one.mean is None:
         return _("due %(day)s") % {"day": dated(one.due_on, "j M")}
-    return quantity_text(Quantity(_shown(one.mean, one.f_c.unit), one.f_c.unit))
-
-
-def _shown(value: Decimal, unit: str) -> Decimal:
-    """Return a strength as it is printed: to 1 psi, else to 0.1 of its unit."""
-    return value.quantize(Decimal(1) if unit == "psi" else Decimal("0.1"))
+    unit = one.f_c.unit
+    return f"{strength_text(one.mean, unit)}{NO_BREAK}{unit_text(unit)}"
 
 
 def strength_section(reading: Reading) -> list[Series]:
@@ -303,9 +306,7 @@ def _set(reading: Reading, point: SetPoint, running: Decimal | None) -> Strength
     shown = set_shown(one, on=reading.on)
     return {
         **_figures(reading.job, point.panel, one),
-        "running": ""
-        if running is None
-        else number_text(_shown(running, one.f_c.unit)),
+        "running": "" if running is None else strength_text(running, one.f_c.unit),
         "mark": mark(shown.stamp.name, shown.words),
         "verdict": reading.verdict(f"panel/{point.panel.code}", one.verdict),
     }
@@ -324,7 +325,7 @@ def _figures(job: Job, panel: PanelRow, one: SetRow) -> StrengthSet:
         "tested": day.isoformat() if day else "",
         "age": text(Quantity(Decimal(one.age), "d")),
         "cores": [number_text(q.value) for q in strengths],
-        "mean": number_text(_shown(mean, one.f_c.unit)),
+        "mean": strength_text(mean, one.f_c.unit),
         "least": number_text(min(q.value for q in strengths)) if strengths else "",
         "running": "",
         "share": f"{share} %",
