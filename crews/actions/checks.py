@@ -56,7 +56,8 @@ def in_force(row: V) -> V:
 
 def latest(row: V) -> V:
     """Return the last version of a fact's chain, withdrawn or not."""
-    versions: list[V] = list(type(row)._base_manager.filter(first=row.first))
+    chain = type(row)._base_manager.filter(first=row.first).order_by()
+    versions: list[V] = list(chain)
     gone = {version.supersedes_id for version in versions}  # type: ignore[attr-defined]
     return next(version for version in versions if version.pk not in gone)
 

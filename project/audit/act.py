@@ -55,7 +55,7 @@ class Deed:
 
     def already(self, model: type[M], id: UUID) -> M | None:
         """Return the row this request made before, if it was sent twice."""
-        return model._base_manager.filter(pk=id).first()
+        return next(iter(model._base_manager.filter(pk=id).order_by()), None)
 
     def add(self, row: M) -> M:
         """Write a new row: clean it, stamp it, insert it."""

@@ -131,6 +131,22 @@ class WrittenOnce(Identified):
         return None if filled is not None and filled > at else getattr(self, name)
 
 
+class _Newest(models.Func):
+    """Whether no version known by an instant supersedes the row.
+
+    Said in SQL: every page reads facts again and again, and a third of what Django
+    took to put such a reading together went into its own subquery.
+    """
+
+    template = (
+        "NOT EXISTS (SELECT 1 FROM %(table)s later"
+        " WHERE later.supersedes_id = %(expressions)s)"
+    )
+    arg_joiner = " AND later.recorded_at <= "
+    arity = 2
+    output_field = models.BooleanField()
+
+
 class FactQuerySet(models.QuerySet[Any]):
     """The only way queries read facts: as known at an instant."""
 
@@ -140,11 +156,12 @@ class FactQuerySet(models.QuerySet[Any]):
         `withdrawn` is looked at last: a withdrawn version first hides the one
         that it superseded.
         """
-        later = self.model._base_manager.filter(
-            supersedes=models.OuterRef("pk"), recorded_at__lte=instant
+        newest = _Newest(
+            F("pk"),
+            models.Value(instant, output_field=models.DateTimeField()),
+            table=self.model._meta.db_table,
         )
-        seen = self.filter(recorded_at__lte=instant, withdrawn=False)
-        return seen.filter(~models.Exists(later))
+        return self.filter(newest, recorded_at__lte=instant, withdrawn=False)
 
 
 def _chain_constraints() -> tuple[models.BaseConstraint, ...]:
