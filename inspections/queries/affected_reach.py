@@ -148,6 +148,17 @@ class Reach:
         }
         return later | {row.first}
 
+    def of_placement(self, row: Any) -> set[UUID]:
+        """Return the nozzle times of whoever shot at a placement.
+
+        Another mix may be of another process, and activity is counted by process.
+        """
+        shot = self.by_place[row.first]
+        times = self.record.times
+        return self.of_people(
+            held.operator_id for first in shot for held in times.versions(first)
+        )
+
     def _ends_after(self, first: UUID, at: datetime) -> bool:
         stops = [held.stopped_at for held in self.record.times.versions(first)]
         return any(stop is None or stop > at for stop in stops)
@@ -183,7 +194,7 @@ _TIMES: Mapping[str, Callable[[Reach, Any], set[UUID]]] = {
         reach.by_place[row.rig_id] | reach.by_place[row.other_id]
     ),
     "termsrevision": lambda reach, row: set(reach.every),
-    "placement": lambda reach, row: reach.by_place[row.first],
+    "placement": Reach.of_placement,
     "presence": lambda reach, row: reach.by_place[row.shift_id],
     "nozzletime": Reach.of_activity,
 }
