@@ -24,13 +24,17 @@ PINNED = {
 CURRENT = "1.0.0"
 
 
-@lru_cache(maxsize=len(PINNED))
 def edition(version: str = CURRENT) -> Edition:
     """Return an edition of the catalogue, read once per process.
 
     Raises ValueError for an edition that does not exist, CatalogueError for one whose
     content is not what was pinned.
     """
+    return _read(version)
+
+
+@lru_cache(maxsize=len(PINNED))  # the same entry whether the version was named or not
+def _read(version: str) -> Edition:
     if version not in PINNED:
         allowed = ", ".join(PINNED)
         raise ValueError(f"catalogue edition {version!r}: allowed are {allowed}")
