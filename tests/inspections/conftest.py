@@ -7,9 +7,11 @@ from pathlib import Path
 
 import pytest
 
+from crews.models import Panel
 from project import clock
 from project.audit import verify_stream
 from project.models import AuditEvent
+from tests.factories import with_mock_up
 from tests.inspections.desk import MONDAY, Desk
 from tests.inspections.hands import load, remark, sign
 from tests.inspections.wall import Wall, at, build_wall
@@ -27,6 +29,18 @@ def wall(built: Wall) -> Iterator[Wall]:
     """A day's ground with an open sheet, looked at from 15:00 of the day."""
     with clock.set_to(at("15:00")):
         yield built
+
+
+@made_once
+def accepted(built: Wall) -> Panel:
+    """The first operator's mock-up of the wall."""
+    return with_mock_up(built.site)
+
+
+@pytest.fixture
+def qualified(accepted: Panel, wall: Wall) -> Wall:
+    """The wall, where the first operator is qualified."""
+    return wall
 
 
 @pytest.fixture

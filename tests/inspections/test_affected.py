@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from datetime import date
 
-import pytest
-
 from crews.actions.corrections import correct
 from crews.actions.laboratory import amend_lab_report
 from crews.actions.nozzle import take_nozzle
@@ -42,12 +40,6 @@ def lines(wall, since=BEGINNING, member=None):
     return affected_work(
         wall.job, since=since, until=now_on(wall.job), for_member=member
     )
-
-
-@pytest.fixture
-def qualified(wall):
-    with_mock_up(wall.site)
-    return wall
 
 
 def test_a_corrected_card_turns_what_was_shot_and_names_the_gate(qualified):

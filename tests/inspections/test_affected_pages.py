@@ -14,17 +14,10 @@ from crews.models import Certification
 from inspections.models import ReportVersion
 from project import clock
 from project.models import new_id
-from tests.factories import with_mock_up
 from tests.inspections.hands import correct_card, shot, sign
 from tests.inspections.wall import DAY, at
 
 LATER = "2026-08-18 09:00"
-
-
-@pytest.fixture
-def qualified(wall):
-    with_mock_up(wall.site)
-    return wall
 
 
 def _page(wall, member, **asked):
