@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from crews.domain.trade_words import Method
+from crews.domain.waivers import Waiver
 from project.domain.clocks import FactVersion
 from project.domain.reinforcement import Reinforcement
 from project.domain.shooting_words import Position, Process
@@ -81,6 +82,8 @@ class Demand:
     printed_day_valid: bool = True
     mock_up_class: str = ""
     mock_up_by_contract: Source | None = None
+    # Those that reach this part, mix and rig, for whichever operator.
+    waivers: tuple[Waiver, ...] = ()
 
     @property
     def process(self) -> Process:

@@ -7,6 +7,7 @@ from decimal import Decimal
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
+from crews.domain.activity import Shot
 from crews.domain.certification import Card
 from crews.domain.demand import Demand, MixOnRecord
 from crews.domain.mockup_coverage import Decision, MockUp
@@ -108,6 +109,19 @@ def mock_up() -> MockUp:
     )
 
 
+def shot() -> Shot:
+    """Return the shooting of that mock-up, on 2026-07-18."""
+    begun = datetime(2026, 7, 18, 9, tzinfo=ZoneInfo(ZONE))
+    return Shot(
+        id=UUID(int=5),
+        recorded_at=RECORDED,
+        process=Process.WET,
+        begun=begun,
+        kind="panel",
+        name="MU-01",
+    )
+
+
 def operator_file() -> OperatorFile:
     """Return the file of an operator who is enrolled, carded and accepted."""
     enrolment = Enrolment(
@@ -123,4 +137,5 @@ def operator_file() -> OperatorFile:
         cards=(card(),),
         enrolments=(enrolment,),
         mock_ups=(mock_up(),),
+        shots=(shot(),),
     )

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
+from crews.domain.activity import activity_gate
 from crews.domain.certification import Card, card_gate, opening
 from crews.domain.clearance import mockup_needed
 from crews.domain.demand import Demand
@@ -20,15 +21,22 @@ from crews.domain.mockup_coverage import (
     MockUp,
     compare,
     missing,
+    with_waivers,
 )
 from crews.domain.operator_file import Enrolment, OperatorFile, Watch
 from crews.domain.schemes import scheme, scheme_of
-from crews.domain.trade_words import Level
+from crews.domain.trade_words import Level, WaivedGate
+from crews.domain.waivers import waiver_of
 from project.domain.clocks import Interval, local_dates
 from project.domain.terms import Terms
 from project.domain.verdict import Known, Reason, Ref, Source, State, worst
 
-GATES = ("enrolment", "card", "level", "mock-up", "mix", "suspension")
+# Each mock-up with its comparisons, attribute by attribute.
+Compared = tuple[tuple[MockUp, tuple[Comparison, ...]], ...]
+GATES = (
+    *("enrolment", "card", "level", "mock-up"),
+    *("activity", "mix", "suspension"),
+)
 CONTRACT = Source("contract", known=Known.CONTRACT)
 SUPERVISED = "one named supervisor, present the whole time, not shooting"
 
@@ -60,6 +68,7 @@ def gates(
         card_gate(file.cards, demand, dates=dates),
         _level(file, demand, dates, beside),
         _mock_up(file, demand, interval, terms, beside),
+        _activity(file, demand, interval, terms),
         _mix(demand, dates),
         _suspension(file, demand, interval),
     )
@@ -200,14 +209,17 @@ def _mock_up(
     beside: _Beside,
 ) -> Reason:
     asked, requirement = _asked(demand, terms)
-    at = interval.start.astimezone(ZoneInfo(interval.zone))
-    compared = coverage(file, demand, at=at) if asked is not State.PASS else ()
+    compared: Compared = ()
+    waived: tuple[Ref, ...] = ()
+    if asked is not State.PASS:
+        compared, waived = _under_waivers(file, demand, interval)
     evidence: tuple[Ref, ...] = tuple(m.ref for m, _ in compared)
     covering = [(m, c) for m, c in compared if all(line.holds for line in c)]
     if asked is State.PASS:
         state, found = State.PASS, "not asked for"
     elif covering:
         state, found, evidence = _covered(covering, beside)
+        evidence += waived
     else:
         state, found = _not_covered(compared)
         # Where it is not settled that one is asked for, its absence settles nothing.
@@ -219,6 +231,40 @@ def _mock_up(
         found=found,
         source=demand.mock_up_by_contract or COVERAGE_SOURCE,
         evidence=evidence,
+    )
+
+
+def _under_waivers(
+    file: OperatorFile, demand: Demand, interval: Interval
+) -> tuple[Compared, tuple[Ref, ...]]:
+    """Compare each mock-up, the engineer's waivers counted; return those that opened."""
+    at = interval.start.astimezone(ZoneInfo(interval.zone))
+    compared = coverage(file, demand, at=at)
+    if not demand.waivers:
+        return compared, ()
+    found, used = [], dict[Ref, None]()
+    for mock_up, lines in compared:
+        opened, by = with_waivers(
+            mock_up,
+            lines,
+            waivers=demand.waivers,
+            operator=file.operator,
+            interval=interval,
+        )
+        found.append((mock_up, opened))
+        if all(line.holds for line in opened):
+            used |= dict.fromkeys(by)
+    return tuple(found), tuple(used)
+
+
+def _activity(
+    file: OperatorFile, demand: Demand, interval: Interval, terms: Terms | None
+) -> Reason:
+    waiver = waiver_of(
+        demand.waivers, WaivedGate.IDLE, operator=file.operator, interval=interval
+    )
+    return activity_gate(
+        file.shots, demand, interval=interval, terms=terms, waiver=waiver
     )
 
 

@@ -6,17 +6,18 @@ kept, so that a reader sees why one covers and what another one lacks.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import lru_cache
 
 from crews.domain.bar_rules import in_mm
 from crews.domain.clearance import clear_spacing, largest_bar
 from crews.domain.demand import Demand, MixOnRecord
-from crews.domain.trade_words import DecisionOutcome, Method
+from crews.domain.trade_words import DecisionOutcome, Method, WaivedGate
+from crews.domain.waivers import Waiver, waiver_of
 from project.domain.bars import thickness_of
-from project.domain.clocks import FactVersion
+from project.domain.clocks import FactVersion, Interval
 from project.domain.reinforcement import Mat, Reinforcement, SpliceKind
 from project.domain.shooting_words import Position, Process
 from project.domain.units import Quantity, convert
@@ -35,6 +36,9 @@ EASIEST_SPLICE_FIRST = (
     SpliceKind.CONTACT,
 )
 SPLICE_SOURCE = Source("order of difficulty of splices", known=Known.PRACTICE)
+
+# What the engineer's equivalence cannot make so: whose it is, and what was decided.
+NEVER_WAIVED = ("operator", "process", "method", "acceptance")
 
 _GOOD = frozenset(
     {DecisionOutcome.ACCEPTED, DecisionOutcome.ACCEPTED_UNDER_SUPERVISION}
@@ -68,6 +72,9 @@ class MockUp(FactVersion):
     shared: bool = False
     mock_up_class: str = ""
     decisions: tuple[Decision, ...] = ()
+    # The identity of the chain's first version, by which a waiver names it.
+    first: str = ""
+    shot_from: datetime | None = None
 
     @property
     def ref(self) -> Ref:
@@ -296,3 +303,46 @@ def missing(comparisons: Sequence[Comparison]) -> Iterator[Comparison]:
     []
     """
     return (line for line in comparisons if not line.holds)
+
+
+def with_waivers(
+    mock_up: MockUp,
+    lines: Sequence[Comparison],
+    *,
+    waivers: Iterable[Waiver],
+    operator: Ref,
+    interval: Interval,
+) -> tuple[tuple[Comparison, ...], tuple[Ref, ...]]:
+    """Return a mock-up's comparisons as the engineer's waivers leave them.
+
+    A waiver of the rig opens that line of every mock-up; an equivalence opens all lines
+    of the one it names but whose it is, process, method and acceptance. What is waived
+    says so. Also returned: the waivers that were needed.
+
+    Source: project's choice, no published rule found. Raises nothing.
+
+    >>> from crews.domain import examples
+    >>> take = Interval(examples.AT, None, examples.ZONE)
+    >>> with_waivers(examples.mock_up(), (), waivers=(), operator=examples.OPERATOR,
+    ...              interval=take)
+    ((), ())
+    """
+    every = tuple(waivers)
+    if not every:
+        return tuple(lines), ()
+    common = {"operator": operator, "interval": interval}
+    rig = waiver_of(every, WaivedGate.RIG, **common)  # type: ignore[arg-type]
+    named = [one for one in every if one.mock_up == mock_up.first]
+    equal = waiver_of(named, WaivedGate.MOCK_UP, **common)  # type: ignore[arg-type]
+    used: dict[Ref, None] = {}
+    found = []
+    for line in lines:
+        waiver = rig if line.attribute == "rig" and rig is not None else equal
+        if line.attribute in NEVER_WAIVED:
+            waiver = None
+        if waiver is not None and not line.holds:
+            used[waiver.ref] = None
+            need = f"{line.need}, {waiver.told(interval.zone)}"
+            line = replace(line, need=need, state=State.PASS)
+        found.append(line)
+    return tuple(found), tuple(used)

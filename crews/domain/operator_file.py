@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
+from crews.domain.activity import Shot
 from crews.domain.certification import Card
 from crews.domain.demand import Demand
 from crews.domain.mockup_coverage import MockUp
@@ -70,7 +71,7 @@ class Suspension(FactVersion):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OperatorFile:
-    """The facts of one operator: cards, places on the job, mock-ups, orders.
+    """The facts of one operator: cards, places on the job, mock-ups, orders, shooting.
 
     A gate wants only the versions in force; `known_at` gives them out of all.
     """
@@ -80,6 +81,7 @@ class OperatorFile:
     enrolments: tuple[Enrolment, ...] = ()
     mock_ups: tuple[MockUp, ...] = ()
     suspensions: tuple[Suspension, ...] = ()
+    shots: tuple[Shot, ...] = ()
 
     def known_at(self, instant: datetime) -> OperatorFile:
         """Return the file with the versions in force as known at an instant."""
@@ -93,6 +95,7 @@ class OperatorFile:
             enrolments=tuple(known(self.enrolments, at=instant)),
             mock_ups=tuple(mock_ups),
             suspensions=tuple(known(self.suspensions, at=instant)),
+            shots=tuple(known(self.shots, at=instant)),
         )
 
 

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from crews.domain.activity import ends_on, idle_days, idle_process, last_shot
 from crews.domain.demand import Demand
 from crews.domain.gates import gates
 from crews.domain.operator_file import OperatorFile, Watch
@@ -61,8 +62,8 @@ def standing(
     >>> words(answer), answer.ends_because
     ('qualified on record', 'card WV-0001: last valid day 2028-03-14')
     >>> [f"{reason.key}: {reason.state}" for reason in answer.reasons]
-    ['enrolment: pass', 'card: pass', 'level: pass', 'mock-up: pass', 'mix: pass',
-     'suspension: pass']
+    ['enrolment: pass', 'card: pass', 'level: pass', 'mock-up: pass',
+     'activity: information', 'mix: pass', 'suspension: pass']
     """
     demand = demand.under(terms)
     reasons = gates(file, demand, interval=interval, watch=watch, terms=terms)
@@ -108,7 +109,10 @@ class _Turn:
     words: str
 
 
-def _turns(file: OperatorFile, demand: Demand, zone: str) -> Iterator[_Turn]:
+def _turns(
+    file: OperatorFile, demand: Demand, interval: Interval, terms: Terms | None
+) -> Iterator[_Turn]:
+    zone = interval.zone
     for card in file.cards:
         if card.is_for(demand.process, demand.method):
             name = f"card {card.number}"
@@ -128,11 +132,37 @@ def _turns(file: OperatorFile, demand: Demand, zone: str) -> Iterator[_Turn]:
         for decision in mock_up.decisions:
             name = f"mock-up {mock_up.code}: {decision.outcome}"
             yield _Turn(decision.decided_at, None, name)
+    yield from _idle_turns(file, demand, interval, terms)
     for order in file.suspensions:
         if order.concerns(demand):
             yield _Turn(order.from_at, False, f"suspension by {order.ordered_by}")
             if order.until_at is not None:
                 yield _Turn(order.until_at, True, "suspension ends")
+
+
+def _idle_turns(
+    file: OperatorFile, demand: Demand, interval: Interval, terms: Terms | None
+) -> Iterator[_Turn]:
+    """Yield when the idle limit runs out and when shooting begins it anew.
+
+    Of what was shot before the interval the last alone counts.
+    """
+    limit, process = idle_days(terms), idle_process(demand, terms)
+    if limit is None:
+        return
+    work = f"{process} work" if process else "work"
+    last = last_shot(file.shots, process=process, interval=interval)
+    counted = [] if last is None else [last]
+    for shot in file.shots:
+        if process in (None, shot.process) and shot.begun >= interval.start:
+            counted.append(shot)
+            begins = shot.begun + timedelta(microseconds=1)
+            yield _Turn(begins, True, f"{work} on {shot.on(interval.zone)}")
+    for shot in counted:
+        ends = ends_on(shot, zone=interval.zone, limit=limit)
+        after = day_starts(ends + timedelta(days=1), zone=interval.zone)
+        told = f"idle limit: no {work} after {shot.on(interval.zone)}"
+        yield _Turn(after, False, told)
 
 
 def _demand_turns(demand: Demand, zone: str) -> Iterator[_Turn]:
@@ -145,6 +175,10 @@ def _demand_turns(demand: Demand, zone: str) -> Iterator[_Turn]:
         yield _Turn(ends, False, f"{mix}: withdrawn from {mix.withdrawn_on}")
     for equal in demand.rig_equivalences:
         yield _Turn(equal.accepted_at, True, "rig accepted as equivalent")
+    for waiver in demand.waivers:
+        name = f"waiver of the {waiver.gate}"
+        yield _Turn(waiver.from_at, True, f"{name} begins")
+        yield _Turn(waiver.until_at, False, f"{name} ends")
 
 
 def _ending(
@@ -160,7 +194,7 @@ def _ending(
     Judged again at each turn: a card's end ends nothing when a renewed one follows.
     """
     files = (file, watch.supervisor) if watch else (file,)
-    turns = [t for f in files for t in _turns(f, demand, interval.zone)]
+    turns = [t for f in files for t in _turns(f, demand, interval, terms)]
     turns.extend(_demand_turns(demand, interval.zone))
     last = interval.stop or interval.start
     ahead = sorted(

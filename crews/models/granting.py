@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.db import models
 from django.db.models import F, Q
 
+from crews.domain import waivers
 from crews.domain.trade_words import WaivedGate
 from crews.models.crews import Rig
 from crews.models.panels import Panel
@@ -66,6 +67,25 @@ class Waiver(Fact):
 
     def __str__(self) -> str:
         return f"waiver of the {self.gate}"
+
+    def facts(self) -> waivers.Waiver:
+        """Return the waiver with its part's code and who gave it, read beside it."""
+        return waivers.Waiver(
+            id=self.pk,
+            recorded_at=self.recorded_at,
+            supersedes=self.supersedes_id,
+            withdrawn=self.withdrawn,
+            gate=WaivedGate(self.gate),
+            from_at=self.from_at,
+            until_at=self.until_at,
+            operator=str(self.operator_id or ""),
+            part=self.part.code if self.part is not None else "",
+            mix=str(self.mix_revision_id or ""),
+            rig=str(self.rig_id or ""),
+            mock_up=str(self.mock_up_id or ""),
+            given_by=self.recorded_by.user.printed_name,
+            words=self.words,
+        )
 
 
 class CalendarAddress(Living):

@@ -7,10 +7,11 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
-from crews.domain import operator_file
+from crews.domain import activity, operator_file
 from crews.domain.certification import Card
 from crews.domain.schemes import SCHEMES
 from crews.domain.trade_words import Level, Method
+from project.domain.clocks import day_starts
 from project.domain.shooting_words import Position, Process
 from project.domain.verdict import Ref
 from project.models import (
@@ -157,6 +158,20 @@ class Experience(CompanyFact):
 
     def __str__(self) -> str:
         return f"{self.operator}, {self.process} {self.method}: {self.hours} h"
+
+    def shot(self, zone: str) -> activity.Shot:
+        """Return the last day shot, as stated; none stated takes an earlier one back."""
+        last = self.last_shot_on
+        return activity.Shot(
+            id=self.pk,
+            recorded_at=self.recorded_at,
+            supersedes=self.supersedes_id,
+            withdrawn=self.withdrawn or last is None,
+            process=Process(self.process),
+            begun=day_starts(last or self.stated_on, zone=zone),
+            kind=self.kind,
+            name=f"stated by {self.stated_by}",
+        )
 
 
 class HoursStatement(Fact):

@@ -78,7 +78,7 @@ def handover(
 ) -> HandOver | None:
     """Return the hand-over of a placement, or nothing where it is not to be seen.
 
-    Thirty-two queries, however many operators, placements and nozzle times.
+    Thirty-five queries, however many operators, placements and nozzle times.
     """
     row = placement(job, code, known_at=known_at, for_member=for_member)
     if row is None:

@@ -22,6 +22,7 @@ from crews.models import (
     Presence,
     RigEquivalence,
     Shift,
+    Waiver,
 )
 from crews.queries.operator_files import Person, people_on
 from crews.queries.qualification import Record
@@ -85,6 +86,7 @@ class Hindsight:
     part_chains: dict[UUID, UUID]
     mixes: Chains[MixRevision]
     equivalences: Chains[RigEquivalence]
+    waivers: Chains[Waiver]
     terms: Chains[TermsRevision]
     in_terms: dict[UUID, Terms]
     placements: Chains[Placement]
@@ -108,6 +110,7 @@ class Hindsight:
             parts={} if revision is None else {part: revision},
             mixes=tuple(self.mixes.all_known(at=at)),
             equivalences=tuple(row.facts() for row in equal),
+            waivers=tuple(row.facts() for row in self.waivers.all_known(at=at)),
             revisions=tuple(
                 (self.in_terms[row.pk], row) for row in self.terms.all_known(at=at)
             ),
@@ -156,7 +159,7 @@ class Hindsight:
 
 
 def hindsight(job: Job) -> Hindsight:
-    """Read a job's record with every version of it. Fourteen queries."""
+    """Read a job's record with every version of it. Seventeen queries."""
     times = Chains[NozzleTime](
         NozzleTime.objects.filter(job=job).select_related("operator")
     )
@@ -180,6 +183,9 @@ def hindsight(job: Job) -> Hindsight:
         part_chains={row.part_id: row.first for row in parts},
         mixes=Chains(MixRevision.objects.filter(job=job)),
         equivalences=Chains(RigEquivalence.objects.filter(job=job)),
+        waivers=Chains(
+            Waiver.objects.filter(job=job).select_related("part", "recorded_by__user")
+        ),
         terms=terms,
         in_terms={row.pk: row.facts() for row in terms},
         placements=Chains(Placement.objects.filter(job=job).select_related("rig")),
@@ -264,7 +270,7 @@ def then_and_now(
 ) -> dict[UUID, ThenAndNow]:
     """Judge nozzle times again as known at an instant, beside what was frozen of them.
 
-    Fourteen queries.
+    Seventeen queries.
     """
     record = hindsight(job)
     found = {}

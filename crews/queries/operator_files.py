@@ -7,12 +7,15 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from uuid import UUID
 
+from crews.domain.activity import Shot
 from crews.domain.mockup_coverage import Decision, MockUp
 from crews.domain.operator_file import OperatorFile
 from crews.domain.trade_words import DecisionOutcome, Method, PanelKind
 from crews.models import (
     Certification,
     Enrolment,
+    Experience,
+    NozzleTime,
     Operator,
     Panel,
     PanelJudgement,
@@ -51,7 +54,7 @@ def people_on(
     for_member: Membership | None = None,
     operators: Iterable[Operator] | None = None,
 ) -> list[Person]:
-    """Return the job's operators with their files, by code. Six queries.
+    """Return the job's operators with their files, by code. Eight queries.
 
     A place that went over to another firm, or a mock-up that turned out somebody
     else's, is withdrawn from this file: the version before would stand again if the
@@ -79,6 +82,7 @@ def people_on(
         orders[order.operator_id].append(order.facts())
     refs = {pk: operator.ref(code) for pk, (operator, code) in found.items()}
     mock_ups = _mock_ups(job, refs)
+    shots = _shots(job, ids, mock_ups)
     people = [
         Person(
             operator=operator,
@@ -89,6 +93,7 @@ def people_on(
                 enrolments=tuple(enrolments[pk]),
                 mock_ups=tuple(mock_ups[pk]),
                 suspensions=tuple(orders[pk]),
+                shots=tuple(shots[pk]),
             ),
         )
         for pk, (operator, code) in found.items()
@@ -123,6 +128,54 @@ def _mock_ups(job: Job, operators: dict[UUID, Ref]) -> dict[UUID, list[MockUp]]:
     return found
 
 
+def _shots(
+    job: Job, ids: list[UUID], mock_ups: dict[UUID, list[MockUp]]
+) -> dict[UUID, list[Shot]]:
+    """Return what each operator is known to have shot: here, and as stated before."""
+    found: dict[UUID, list[Shot]] = defaultdict(list)
+    for stated in Experience.objects.filter(operator__in=ids):
+        found[stated.operator_id].append(stated.shot(job.zone))
+    for pk, made in mock_ups.items():
+        found[pk].extend(_shooting(mock_up) for mock_up in made)
+    chains: dict[UUID, list[tuple[UUID, Shot]]] = defaultdict(list)
+    theirs = NozzleTime.objects.filter(job=job, operator__in=ids).values("first")
+    rows = NozzleTime.objects.filter(first__in=theirs).values_list(
+        *("first", "operator_id", "pk", "recorded_at", "supersedes_id", "withdrawn"),
+        *("started_at", "placement__code", "placement__mix_revision__process"),
+    )
+    for first, whose, id, recorded, supersedes, withdrawn, begun, code, process in rows:
+        shot = Shot(
+            id=id,
+            recorded_at=recorded,
+            supersedes=supersedes,
+            withdrawn=withdrawn,
+            process=Process(process),
+            begun=begun,
+            name=code,
+        )
+        chains[first].append((whose, shot))
+    for chain in chains.values():
+        for pk in {whose for whose, _shot in chain}.intersection(ids):
+            for whose, shot in chain:
+                # A time that turned out another's is taken back from this file.
+                gone = shot.withdrawn or whose != pk
+                found[pk].append(replace(shot, withdrawn=gone) if gone else shot)
+    return found
+
+
+def _shooting(mock_up: MockUp) -> Shot:
+    return Shot(
+        id=mock_up.id,
+        recorded_at=mock_up.recorded_at,
+        supersedes=mock_up.supersedes,
+        withdrawn=mock_up.withdrawn,
+        process=mock_up.process,
+        begun=mock_up.shot_from or mock_up.recorded_at,
+        kind="panel",
+        name=mock_up.code,
+    )
+
+
 def mock_up_of(
     panel: Panel,
     *,
@@ -150,6 +203,8 @@ def mock_up_of(
         shared=panel.shared_with_id is not None,
         mock_up_class=panel.mockup_class,
         decisions=tuple(decisions),
+        first=str(panel.first),
+        shot_from=panel.shot_from,
     )
 
 

@@ -76,7 +76,7 @@ def matrix(
     method: Method = Method.HAND,
     rig: Rig | None = None,
 ) -> Matrix:
-    """Return how every operator stands for every part. Ten queries.
+    """Return how every operator stands for every part. Thirteen queries.
 
     Without a mix each part is judged with the one it is planned with. Parts that ask
     the same of an operator are judged once.
@@ -161,7 +161,7 @@ def operator_page(
 ) -> OperatorPage | None:
     """Return one operator by their code, or nothing where they are not to be seen.
 
-    Twenty queries: the file, the standings for each part, and every nozzle time.
+    Twenty-four queries: the file, the standings for each part, and every nozzle time.
     """
     places = Enrolment.objects.filter(job=job, code=code).select_related("operator")
     place = places.first()

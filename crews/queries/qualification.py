@@ -12,11 +12,12 @@ from datetime import date, datetime
 from uuid import UUID
 
 from crews.domain import demand as asked
+from crews.domain import waivers as waived
 from crews.domain.demand import Demand, MixOnRecord, RevisionMark
 from crews.domain.operator_file import OperatorFile, Watch
 from crews.domain.qualification import RULE, standing
 from crews.domain.trade_words import Method
-from crews.models import Operator, Placement, Rig, RigEquivalence
+from crews.models import Operator, Placement, Rig, RigEquivalence, Waiver
 from crews.queries.operator_files import Person, people_on
 from project.domain.clocks import Interval
 from project.domain.reinforcement import Reinforcement
@@ -48,6 +49,7 @@ class Record:
     parts: dict[UUID, PartRevision]
     mixes: tuple[MixRevision, ...]
     equivalences: tuple[asked.RigEquivalence, ...]
+    waivers: tuple[waived.Waiver, ...]
     revisions: tuple[tuple[Terms, TermsRevision], ...]
 
     def terms(self, on: date) -> Terms | None:
@@ -89,6 +91,13 @@ class Record:
             trainee_allowed=part.trainee_allowed,
             mock_up_class=part.mockup_class,
             mock_up_by_contract=CONTRACT if by_contract else None,
+            waivers=tuple(
+                one
+                for one in self.waivers
+                if one.part in ("", part.part.code)
+                and one.mix in ("", str(mix.first))
+                and one.rig in ("", "" if rig is None else str(rig.pk))
+            ),
         )
 
     def _mix_on_record(self, mix: MixRevision) -> MixOnRecord:
@@ -171,7 +180,7 @@ def qualification_record(
     for_member: Membership | None = None,
     operators: Iterable[Operator] | None = None,
 ) -> Record:
-    """Read everything the gates ask for. Ten queries, however many rows."""
+    """Read everything the gates ask for. Thirteen queries, however many rows."""
     people = people_on(job, for_member=for_member, operators=operators)
     equal = RigEquivalence.objects.known_at(known_at).filter(job=job)
     return Record(
@@ -182,10 +191,18 @@ def qualification_record(
         parts={row.part.pk: row.revision for row in parts(job, known_at=known_at)},
         mixes=tuple(mixes(job, known_at=known_at)),
         equivalences=tuple(row.facts() for row in equal),
+        waivers=waivers_of(job, known_at=known_at),
         revisions=tuple(
             (row.facts(), row) for row in terms_revisions(job, known_at=known_at)
         ),
     )
+
+
+def waivers_of(job: Job, *, known_at: datetime) -> tuple[waived.Waiver, ...]:
+    """Return the engineer's waivers in force as known. One query."""
+    rows = Waiver.objects.known_at(known_at).filter(job=job)
+    rows = rows.select_related("part", "recorded_by__user").order_by("from_at")
+    return tuple(row.facts() for row in rows)
 
 
 def operator_standing(

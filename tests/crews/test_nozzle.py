@@ -87,6 +87,7 @@ def test_a_frozen_verdict_reads_back_with_every_reason(qualified, placement):
         "card",
         "level",
         "mock-up",
+        "activity",
         "mix",
         "suspension",
     ]

@@ -84,7 +84,7 @@ def test_the_chosen_square_gives_every_gate_with_its_source(qualified):
     for gate in ("active place", "one card", "in training", "mock-up", "approved by"):
         assert gate in page
     assert "no suspension stands" in page
-    assert "2 of 6 gates do not hold." in page
+    assert "2 of 7 gates do not hold." in page
     assert "Nothing on record will change this answer by itself." in page
     assert "WV-B-001" in page  # the evidence
     assert "ACI CP-60" in page  # the source
@@ -143,7 +143,7 @@ def test_another_mix_may_be_asked_for_all_parts(qualified):
     dry = qualified.other_mix.first
     page = words(eye.get("operators", mix=dry, part="R1", operator="OP-03"))
     assert "one card for dry vertical by hand" in page
-    assert "1 of 6 gates do not hold." in page
+    assert "1 of 7 gates do not hold." in page
 
 
 def test_a_mix_of_another_job_cannot_be_asked_for(site, elsewhere):

@@ -315,11 +315,11 @@ def test_another_job_is_never_read(worked, elsewhere):
 
 
 QUERIES = {
-    "people": (lambda s: people_on(s.job), 6),
-    "matrix": (lambda s: matrix(s.job, as_of=NOW, known_at=NOW), 10),
+    "people": (lambda s: people_on(s.job), 8),
+    "matrix": (lambda s: matrix(s.job, as_of=NOW, known_at=NOW), 13),
     "operator": (
         lambda s: operator_page(s.job, "OP-01", as_of=NOW, known_at=NOW),
-        21,
+        24,
     ),
     "rosters": (lambda s: rosters(s.job, known_at=NOW), 8),
     "shift": (

@@ -28,9 +28,12 @@ PEOPLE_AND_BARS: Mapping[str, TermKind] = {
         _PEOPLE, "A card is good through its printed day", required=True
     ),
     "idle_limit": quantity(
-        _PEOPLE, "Longest time without shooting", "time", note=_KEPT
+        _PEOPLE,
+        "Longest time without shooting",
+        "time",
+        note="whole days; a mock-up counts as shooting",
     ),
-    "idle_per_process": flag(_PEOPLE, "Counted by process", note=_KEPT),
+    "idle_per_process": flag(_PEOPLE, "Counted by process"),
     "trainee_ratio": count(_PEOPLE, "Trainees to one supervisor"),
     "trainee_parts": choice(
         _PEOPLE,

@@ -10,6 +10,7 @@ import csv
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 from uuid import UUID
@@ -21,7 +22,8 @@ from crews.domain.demand import Demand, RigEquivalence
 from crews.domain.mockup_coverage import Decision
 from crews.domain.operator_file import OperatorFile, Suspension, Watch
 from crews.domain.qualification import standing
-from crews.domain.trade_words import DecisionOutcome, Level, Method
+from crews.domain.trade_words import DecisionOutcome, Level, Method, WaivedGate
+from crews.domain.waivers import Waiver
 from project.domain.clocks import Interval
 from project.domain.editions import Departure, resolve
 from project.domain.reinforcement import BarWay, Curtain, Mat, Reinforcement
@@ -115,6 +117,37 @@ def _terms(case: Case, name: str, value: str | bool) -> Case:
     given = {name: Departure(value, reason="contract")}
     terms = resolve("ibc-2018-1908", revision=1, effective_on=ON, departures=given)
     return replace(case, terms=terms)
+
+
+def _idle(case: Case, days: int, *, together: bool = False, **shot: Any) -> Case:
+    """Give the contract an idle limit, and change the one stretch of shooting."""
+    given = {
+        "idle_limit": Departure(Decimal(days), "d", "contract"),
+        "idle_per_process": Departure(not together, reason="contract"),
+    }
+    terms = resolve("ibc-2018-1908", revision=1, effective_on=ON, departures=given)
+    shots = (replace(examples.shot(), **shot),)
+    return replace(case, terms=terms, file=replace(case.file, shots=shots))
+
+
+def _waived(case: Case, gate: WaivedGate, **given: Any) -> Case:
+    values: dict[str, Any] = {
+        "from_at": at("2026-08-01T00:00"),
+        "until_at": at("2026-08-31T18:00"),
+        "operator": examples.OPERATOR.id,
+        "given_by": "HK",
+        "words": "supervised refresher",
+    }
+    waiver = Waiver(
+        id=UUID(int=82), recorded_at=examples.RECORDED, gate=gate, **values | given
+    )
+    return _demand(case, waivers=(waiver,))
+
+
+def _thin(case: Case, **given: Any) -> Case:
+    """Make the mock-up thinner than the part, and name it by its chain."""
+    thickness = Quantity(Decimal(8), "in")
+    return _mock_up(case, thickness=thickness, first="chain-1", **given)
 
 
 def _trainee(case: Case, **given: Any) -> Case:
@@ -282,5 +315,44 @@ CHANGES: dict[str, Callable[[Case], Case]] = {
         "2026-08-01T06:00",
         None,
         position=Position.OVERHEAD,
+    ),
+    "idle_within": lambda c: _idle(c, 20),
+    "idle_exactly": lambda c: _idle(c, 17),
+    "idle_over": lambda c: _idle(c, 16),
+    "idle_nothing_on_record": lambda c: replace(
+        _idle(c, 20), file=replace(c.file, shots=())
+    ),
+    "idle_other_process": lambda c: _idle(c, 20, process=Process.DRY),
+    "idle_any_process": lambda c: _idle(c, 20, together=True, process=Process.DRY),
+    "idle_own_time_does_not_count": lambda c: replace(
+        _idle(c, 16),
+        file=replace(
+            c.file,
+            shots=(
+                examples.shot(),
+                replace(examples.shot(), id=UUID(int=83), begun=examples.AT),
+            ),
+        ),
+    ),
+    "idle_waived": lambda c: _waived(_idle(c, 16), WaivedGate.IDLE),
+    "idle_waiver_ended": lambda c: _waived(
+        _idle(c, 16), WaivedGate.IDLE, until_at=at("2026-08-04T07:10")
+    ),
+    "idle_waiver_of_another": lambda c: _waived(
+        _idle(c, 16), WaivedGate.IDLE, operator=OTHER.id
+    ),
+    "rig_waived": lambda c: _waived(
+        _demand(c, rig=Ref("rig", "rig-2", "A2")), WaivedGate.RIG
+    ),
+    "mock_up_equivalence": lambda c: _waived(
+        _thin(c), WaivedGate.MOCK_UP, mock_up="chain-1"
+    ),
+    "mock_up_equivalence_of_another_mock_up": lambda c: _waived(
+        _thin(c), WaivedGate.MOCK_UP, mock_up="chain-2"
+    ),
+    "mock_up_equivalence_rejected": lambda c: _waived(
+        _thin(c, decisions=(decided(_REJECTED, "2026-07-29T15:10"),)),
+        WaivedGate.MOCK_UP,
+        mock_up="chain-1",
     ),
 }

@@ -10,18 +10,22 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
+from decimal import Decimal
 from random import Random
 from typing import Any, TypeVar
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from crews.domain import examples
+from crews.domain.activity import Shot
 from crews.domain.certification import Card
 from crews.domain.demand import Demand
 from crews.domain.mockup_coverage import Decision
 from crews.domain.operator_file import Enrolment, OperatorFile, Suspension
-from crews.domain.trade_words import DecisionOutcome
-from project.domain.clocks import FactVersion
+from crews.domain.trade_words import DecisionOutcome, WaivedGate
+from crews.domain.waivers import Waiver
+from project.domain.clocks import FactVersion, known
+from project.domain.editions import Departure, resolve
 from project.domain.shooting_words import Position, Process
 from project.domain.verdict import State
 
@@ -35,7 +39,17 @@ END = BEGIN + (DAYS + 3) * timedelta(days=1)
 F = TypeVar("F", bound=FactVersion)
 
 
-ZONES = ("America/Denver", "America/Santiago", "Asia/Kolkata")
+ZONES = (
+    *("America/Denver", "America/Santiago", "Asia/Kolkata"),
+    *("Europe/Oslo", "Australia/Lord_Howe"),
+)
+IDLE_LIMIT = 4
+TERMS = resolve(
+    "ibc-2018-1908",
+    revision=1,
+    effective_on=date(2026, 7, 1),
+    departures={"idle_limit": Departure(Decimal(IDLE_LIMIT), "d", "contract")},
+)
 
 
 def _day(random: Random, least: int, most: int) -> date:
@@ -57,6 +71,8 @@ class History:
     enrolments: list[list[Enrolment]]
     decisions: list[list[Decision]]
     suspensions: list[list[Suspension]]
+    shots: list[list[Shot]]
+    waivers: list[list[Waiver]]
 
     def file(self) -> OperatorFile:
         """Give every version of every chain, as a database would hold them."""
@@ -68,10 +84,21 @@ class History:
             enrolments=tuple(v for chain in self.enrolments for v in chain),
             mock_ups=(mock_up,),
             suspensions=tuple(v for chain in self.suspensions for v in chain),
+            shots=tuple(v for chain in self.shots for v in chain),
         )
 
-    def demand(self) -> Demand:
-        return examples.demand()
+    def demand(self, known_at: datetime) -> Demand:
+        """Ask for the example's part, under the waivers known at an instant."""
+        every = [v for chain in self.waivers for v in chain]
+        return replace(examples.demand(), waivers=tuple(known(every, at=known_at)))
+
+    def turns(self) -> set[datetime]:
+        """The instants off the half hours at which shooting begins to count."""
+        return {
+            version.begun + timedelta(microseconds=1)
+            for chain in self.shots
+            for version in chain
+        }
 
 
 # Spans begin early and end late, so that answers of every kind are common.
@@ -115,6 +142,18 @@ def _suspension(random: Random) -> dict[str, Any]:
     return {"from_at": begins, "until_at": ends}
 
 
+def _shot(random: Random) -> dict[str, Any]:
+    process = random.choice((Process.WET, Process.WET, Process.DRY))
+    return {"begun": instant(random, -4 * 48, STEPS - 1), "process": process}
+
+
+def _waiver(random: Random) -> dict[str, Any]:
+    begins = instant(random)
+    operator = random.choice((examples.OPERATOR.id, "", "somebody else"))
+    ends = begins + random.randint(1, 192) * STEP
+    return {"from_at": begins, "until_at": ends, "operator": operator}
+
+
 def history_of(random: Random) -> History:
     """Draw a history. By a random generator, so that its mixture stays the same."""
     numbers = iter(range(100, 10_000))
@@ -134,11 +173,20 @@ def history_of(random: Random) -> History:
         until_at=None,
         ordered_by="BT",
     )
+    waiver = Waiver(
+        id=UUID(int=1),
+        recorded_at=BEGIN,
+        gate=WaivedGate.IDLE,
+        from_at=BEGIN,
+        until_at=END,
+    )
     return History(
         cards=chains(examples.card(), _card, 1, 3),
         enrolments=chains(place, _enrolment, 1, 2),
         decisions=chains(examples.mock_up().decisions[0], _decision, 1, 3),
         suspensions=chains(order, _suspension, 0, 1),
+        shots=chains(examples.shot(), _shot, 1, 5),
+        waivers=chains(waiver, _waiver, 0, 1),
     )
 
 
@@ -207,6 +255,25 @@ def _accepted(decisions: list[Decision], when: datetime) -> State:
     return State.CONDITION
 
 
+def _active(history: History, when: datetime, known_at: datetime, zone: str) -> State:
+    """Count back day by day to the last wet shooting; the example's mix is wet."""
+    here = ZoneInfo(zone)
+    day = when.astimezone(here).date()
+    shot = {
+        one.begun.astimezone(here).date()
+        for one in _in_force(history.shots, known_at)
+        if one.process is Process.WET and one.begun < when
+    }
+    if any(day - timedelta(days=n) in shot for n in range(IDLE_LIMIT + 1)):
+        return State.PASS
+    waived = any(
+        one.operator in ("", examples.OPERATOR.id)
+        and one.from_at <= when < one.until_at
+        for one in _in_force(history.waivers, known_at)
+    )
+    return State.PASS if waived else State.FAIL
+
+
 def slowly(
     history: History, when: datetime, known_at: datetime, zone: str
 ) -> dict[str, State]:
@@ -228,6 +295,7 @@ def slowly(
         for order in _in_force(history.suspensions, known_at)
     )
     return {
+        "activity": _active(history, when, known_at, zone),
         "enrolment": State.PASS if placed else State.FAIL,
         "card": State.PASS if carded else State.FAIL,
         "mock-up": _accepted(_in_force(history.decisions, known_at), when),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from datetime import date, datetime
 from decimal import Decimal
 from pathlib import Path
@@ -10,6 +11,7 @@ from typing import Any
 from uuid import NAMESPACE_URL, UUID, uuid5
 from zoneinfo import ZoneInfo
 
+from crews.domain.activity import Shot
 from crews.domain.certification import Card
 from crews.domain.demand import Demand, MixOnRecord, RevisionMark, RigEquivalence
 from crews.domain.mockup_coverage import Decision, MockUp
@@ -144,7 +146,36 @@ class Scenario:
             enrolments=(self._enrolment(row),),
             mock_ups=tuple(self._mock_up(m, operator) for m in mock_ups),
             suspensions=tuple(map(self._suspension, row.get("stood_down", []))),
+            shots=tuple(self._shots(row, mock_ups)),
         )
+
+    def _shots(
+        self, row: dict[str, Any], mock_ups: list[dict[str, Any]]
+    ) -> Iterator[Shot]:
+        """Give what was stated at enrolment, the mock-ups, and every nozzle time."""
+        for process, day in row["last_shot_by_process"].items():
+            yield Shot(
+                id=_id("stated", row["id"], process),
+                recorded_at=self.people,
+                process=Process(process),
+                begun=self.local(f"{day}T12:00"),
+            )
+        for mock_up in mock_ups:
+            yield Shot(
+                id=_id("shot", mock_up["id"]),
+                recorded_at=self.local(mock_up["shot_at"]),
+                process=Process(mock_up["process"]),
+                begun=self.local(mock_up["shot_at"]),
+            )
+        for placement in self.data["placements"]:
+            for n, segment in enumerate(placement["segments"]):
+                if segment["operator"] == row["id"]:
+                    yield Shot(
+                        id=_id("held", placement["id"], n),
+                        recorded_at=self.local(segment["started_at"]),
+                        process=Process(placement["process"]),
+                        begun=self.local(segment["started_at"]),
+                    )
 
     def _cards(self, row: dict[str, Any]) -> list[Card]:
         """Give every version of a card; most have one."""

@@ -67,6 +67,7 @@ def test_an_open_gate_names_the_record_that_opens_it() -> None:
         "card": ["WV-0001"],
         "level": ["WV-0001"],
         "mock-up": ["MU-01"],
+        "activity": ["MU-01"],
         "mix": ["W-45A rev 2"],
         "suspension": [],
     }

@@ -15,6 +15,7 @@ from project.domain.verdict import State
 from tests.domain.qualification.histories import (
     END,
     STEP,
+    TERMS,
     ZONES,
     history_of,
     instant,
@@ -29,15 +30,15 @@ randoms = st.randoms(use_true_random=True)
 @given(randoms)
 def test_each_gate_is_judged_as_known_at_any_instant(random: Random) -> None:
     history, zone = history_of(random), random.choice(ZONES)
-    file, demand = history.file(), history.demand()
+    file = history.file()
     for _ in range(8):
         when, known_at = instant(random), instant(random)
         verdict = standing(
             file.known_at(known_at),
-            demand,
+            history.demand(known_at),
             interval=Interval(when, None, zone),
             watch=None,
-            terms=None,
+            terms=TERMS,
         )
         wanted = slowly(history, when, known_at, zone)
         assert {r.key: r.state for r in verdict.reasons if r.key in wanted} == wanted
@@ -45,17 +46,18 @@ def test_each_gate_is_judged_as_known_at_any_instant(random: Random) -> None:
 
 @given(randoms)
 def test_an_answer_holds_until_the_first_fact_that_ends_it(random: Random) -> None:
-    """Every fact turns on a half hour or a local midnight, so half hours find it."""
+    """Facts turn on half hours and local midnights, shooting a moment after it begins."""
     history, zone, when = history_of(random), random.choice(ZONES), middle(random)
     verdict = standing(
         history.file().known_at(END),
-        history.demand(),
+        history.demand(END),
         interval=Interval(when, None, zone),
         watch=None,
-        terms=None,
+        terms=TERMS,
     )
     now = together(slowly(history, when, END, zone))
-    ahead = (when + n * STEP for n in range(1, (END - when) // STEP))
+    steps = {when + n * STEP for n in range(1, (END - when) // STEP)}
+    ahead = sorted(steps | {t for t in history.turns() if when < t < END})
     turned = next(
         (t for t in ahead if together(slowly(history, t, END, zone)) is not now), None
     )
@@ -75,10 +77,10 @@ def test_an_interval_is_no_better_than_its_worst_date(random: Random) -> None:
     length = random.randint(1, 96)
     verdict = standing(
         history.file().known_at(END),
-        history.demand(),
+        history.demand(END),
         interval=Interval(when, when + length * STEP, zone),
         watch=None,
-        terms=None,
+        terms=TERMS,
     )
     points = [slowly(history, when + n * STEP, END, zone) for n in range(length)]
     found = {reason.key: reason.state for reason in verdict.reasons}
