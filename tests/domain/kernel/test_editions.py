@@ -19,7 +19,6 @@ from project.domain.editions import (
     UFGS_03371_METRIC,
     Departure,
     aci_506_2_13_panels,
-    check_wanted,
     departing,
     differences,
     from_plain,
@@ -394,41 +393,3 @@ def test_a_form_can_be_drawn_from_the_table():
         assert kind.label, name
         assert bool(kind.choices) is (kind.shape is Shape.CHOICE), name
         assert bool(kind.units) is (kind.shape is Shape.QUANTITY), name
-
-
-@pytest.mark.parametrize(
-    ("name", "word", "wanted", "value"),
-    [
-        (
-            "curing_pause",
-            "as continuous up to",
-            "curing_pause_most",
-            Departure(Decimal(4), "h", "the engineer's"),
-        ),
-        (
-            "strength_basis",
-            "required core strength",
-            "required_core_strength",
-            Departure(Decimal(4000), "psi", "the specification's"),
-        ),
-    ],
-)
-def test_a_word_that_wants_a_value_is_not_taken_without_it(name, word, wanted, value):
-    chosen = {name: Departure(word, reason="the contract's")}
-    common = {"revision": 1, "effective_on": date(2026, 7, 1)}
-    alone = resolve("ibc-2018-1908", departures=chosen, **common)
-    with pytest.raises(ValueError, match=f'{wanted}: not given; needed with "{word}"'):
-        check_wanted(alone, departures=chosen)
-    chosen |= {wanted: value}
-    both = resolve("ibc-2018-1908", departures=chosen, **common)
-    check_wanted(both, departures=chosen)
-    assert both.choice(name) == word
-
-
-def test_an_edition_s_own_word_may_leave_its_value_to_the_contract():
-    """UFGS 03371 judges by its own required core strength, which each job types."""
-    common = {"revision": 1, "effective_on": date(2026, 7, 1)}
-    terms = resolve("ufgs-03371", departures={}, **common)
-    check_wanted(terms, departures={})
-    assert terms.choice("strength_basis") == "required core strength"
-    assert terms.get("required_core_strength") is None
