@@ -111,8 +111,8 @@ def _mock_ups(job: Job, operators: dict[UUID, Ref]) -> dict[UUID, list[MockUp]]:
         chains[panel.first].append(panel)
     decisions = _decisions(chains)
     # A revision's code, number and process never change from version to version.
-    revisions = MixRevision.objects.filter(job=job, supersedes=None)
-    mixes = {mix.pk: mix for mix in revisions}
+    revisions = MixRevision.objects.filter(job=job, supersedes=None).order_by()
+    mixes = {mix.pk: mix for mix in revisions.only("code", "revision", "process")}
     found: dict[UUID, list[MockUp]] = defaultdict(list)
     for first, chain in chains.items():
         for pk in operators.keys() & {panel.operator_id for panel in chain}:
