@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -75,17 +76,20 @@ def matrix(
     mix: MixRevision | None = None,
     method: Method = Method.HAND,
     rig: Rig | None = None,
+    parts: Collection[str] | None = None,
 ) -> Matrix:
     """Return how every operator stands for every part. Thirteen queries.
 
-    Without a mix each part is judged with the one it is planned with. Parts that ask
-    the same of an operator are judged once.
+    Without a mix each part is judged with the one it is planned with; with `parts` only
+    those of these codes. Parts that ask the same of an operator are judged once.
     """
     record = qualification_record(job, known_at=known_at, for_member=for_member)
     on = job.local(as_of).date()
     judged: dict[Demand, tuple[Standing, ...]] = {}
     rows = []
     for part in record.parts.values():
+        if parts is not None and part.part.code not in parts:
+            continue
         used = record.mix(mix.first) if mix else record.planned_mix(part, on=on)
         if used is None:
             rows.append(MatrixRow(part, None, _undecided(record)))

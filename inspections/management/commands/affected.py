@@ -4,19 +4,15 @@ from __future__ import annotations
 
 import json
 from argparse import ArgumentParser
-from datetime import datetime
 from typing import Any
 
-from django.core.exceptions import ValidationError
 from django.core.management.base import BaseCommand, CommandError
 
-from inspections.forms.affected import FORMATS
 from inspections.management.affected_text import as_plain, as_text
 from inspections.queries.affected import affected_work
 from project.domain.clocks import on_the_clock
-from project.forms.fields import LocalDateTimeField
-from project.models import Job
-from project.queries.jobs import job_by_code, now_on
+from project.management.asked import instant_of, job_named
+from project.queries.jobs import now_on
 
 
 class Command(BaseCommand):
@@ -43,13 +39,11 @@ class Command(BaseCommand):
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
-        job = job_by_code(options["job"])
-        if job is None:
-            raise CommandError(f"job {options['job']!r}: there is none of this code")
-        since = _instant("--since", options["since"], job)
+        job = job_named(options["job"])
+        since = instant_of("--since", options["since"], job=job)
         until = now_on(job)
         if options["until"] is not None:
-            until = _instant("--until", options["until"], job)
+            until = instant_of("--until", options["until"], job=job)
         if until <= since:
             earliest = on_the_clock(job.local(since))
             given = options["until"] or on_the_clock(job.local(until))
@@ -60,16 +54,3 @@ class Command(BaseCommand):
             self.stdout.write(json.dumps(told, indent=2, ensure_ascii=False))
         else:
             self.stdout.write(as_text(job, lines, since=since, until=until))
-
-
-def _instant(option: str, text: str, job: Job) -> datetime:
-    """Read an instant on the job's clock, or with its own offset."""
-    field = LocalDateTimeField(input_formats=FORMATS)
-    field.zone = job.zone
-    try:
-        found = field.to_python(text)
-    except ValidationError as error:
-        raise CommandError(f"{option} {text!r}: {' '.join(error.messages)}") from None
-    if found is None:
-        raise CommandError(f"{option} {text!r}: allowed is 2026-08-24 07:00")
-    return found
