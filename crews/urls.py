@@ -7,6 +7,7 @@ from django.urls import path
 from crews.views import (
     badges,
     crews,
+    endings,
     laboratory,
     making,
     operators,
@@ -20,6 +21,7 @@ urlpatterns = [
     path("operators/", operators.operators, name="operators"),
     path("operators/enter/", people.enter_operator, name="enter_operator"),
     path("operators/enrol/", people.enrol_operator, name="enrol_operator"),
+    path("operators/ends/", endings.ends_next, name="ends_next"),
     path("operators/badges/", badges.badges, name="badges"),
     path("badges/<uuid:operator>/", badges.badge, name="badge"),
     path("operators/<str:code>/", operators.operator, name="operator"),
