@@ -9,6 +9,7 @@ from io import StringIO
 import pytest
 from django.core.management import call_command
 
+from crews.domain.endings import EndingKind
 from crews.queries.endings import ends_next
 from project import clock
 from tests.journeys.conftest import WANTED
@@ -47,4 +48,6 @@ def test_the_same_has_ended_and_was_not_followed(demo):
 def test_as_known_before_the_year_was_corrected_that_card_had_not_ended(demo):
     known = SCENARIO.at("2026-08-24T10:20") - timedelta(seconds=1)
     found = ends_next(demo, at=SCENARIO.as_of, known_at=known)
-    assert found.ended == ()
+    told = [(one.kind, one.operator.name) for one in found.ended]
+    # The dry-mix operator's long absence was known then, and his mock-up not yet shot.
+    assert told == [(EndingKind.IDLE, "OP-08")]

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date, timedelta
+from decimal import Decimal
 from functools import partial
 from typing import Any
 
 from crews.actions import crews as crew_acts
 from crews.actions import people as acts
+from crews.actions.experience import state_experience
 from crews.domain.trade_words import Level, Method, RigKind, Trade
 from inspections.management.demo.scenario import Step, Steps, quantity
 from inspections.management.demo.world import World
@@ -122,8 +125,28 @@ def _operator(world: World, row: Mapping[str, Any]) -> Steps:
     yield Step(entered, lambda: _enrol(world, row, by=by))
     approved = s.at(f"{place['submittal_approved_on']}T12:00")
     yield Step(approved, lambda: _enrol(world, row, by=by, approved=True))
+    for process, last in row["last_shot_by_process"].items():
+        told = max(entered, s.at(f"{last}T08:00") + timedelta(days=1))
+        yield Step(told, partial(_stated, world, row, process, told.date(), by=by))
     for n, order in enumerate(row.get("stood_down", [])):
         yield Step(s.at(order["from"]), partial(_stand_down, world, code, n, order))
+
+
+def _stated(
+    world: World, row: Mapping[str, Any], process: str, on: date, *, by: str
+) -> None:
+    """State what the operator had shot by a process before this job."""
+    s = world.scenario
+    state_experience(
+        id=s.id("operator", row["id"], "experience", process),
+        by=world.member(by),
+        operator=world.get("operator", row["id"]),
+        process=Process(process),
+        hours=Decimal(row["hours_at_start"][process]),
+        last_shot_on=s.on(row["last_shot_by_process"][process]),
+        stated_on=on,
+        stated_by=world.member(by).user.printed_name,
+    )
 
 
 def _stand_down(world: World, code: str, n: int, order: Mapping[str, Any]) -> None:
