@@ -200,5 +200,5 @@ def test_no_page_asks_more_for_more_rows(few):
         key: (count, after[key]) for key, count in before.items() if after[key] != count
     }
     assert grown == {}
-    # A ceiling beside the equality: the heaviest home is an agency's.
-    assert max(after.values()) <= 60, max(after.items(), key=lambda item: item[1])
+    # A ceiling beside the equality: the reports propose what later knowledge turned.
+    assert max(after.values()) <= 65, max(after.items(), key=lambda item: item[1])

@@ -15,6 +15,8 @@ from decimal import Decimal
 from html import unescape
 from typing import Any
 
+import pytest
+from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.test import Client
 from django.urls import reverse
@@ -105,10 +107,12 @@ def test_shares_of_one_document_or_the_other_decide_a_weak_panel(demo):
         page = _seen(demo, "panel", "TP-008", age="28")
     assert "Shares are of required core strength" in page
     assert "Mean of the set, share 1.00" in page
-    with _terms(demo, **{**ufgs, "required_core_strength": None}):
-        assert _state(demo, "TP-008") == "undecided"
-        page = _seen(demo, "panel", "TP-008")
-    assert "required core strength not given" in page
+    ufgs["required_core_strength"] = None
+    with (
+        pytest.raises(ValidationError, match="required_core_strength: not given"),
+        _terms(demo, **ufgs),
+    ):
+        pass
 
 
 def test_where_terms_ask_it_the_run_of_panels_stands_beside_the_sets(demo):
