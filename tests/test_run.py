@@ -69,7 +69,14 @@ def test_what_is_missing_is_named_with_how_to_get_it(run, monkeypatch):
     assert not {"postgresql", "browser"} & set(parts)
     steps.note_missing_programs(run)
     said = "\n".join(run.not_run)
-    for package in ("postgresql", "chromium", "qpdf", "poppler-utils", "gettext", "zbar-tools"):
+    for package in (
+        "postgresql",
+        "chromium",
+        "qpdf",
+        "poppler-utils",
+        "gettext",
+        "zbar-tools",
+    ):
         assert f"apt-get install {package}" in said
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any, TypeVar
+from typing import Any, Protocol, TypeVar
 from uuid import UUID
 
 from django.contrib import messages
@@ -23,9 +23,14 @@ from project.charts.text import when_text
 from project.domain.roles import Ability
 from project.domain.verdict import Ref, State, Verdict
 from project.forms.fields import SheetForm
-from project.models import Version
 
 T = TypeVar("T")
+
+
+class Identified(Protocol):
+    """A row on record, known by its identity."""
+
+    pk: Any
 
 
 def posted(request: HttpRequest) -> QueryDict | None:
@@ -75,7 +80,7 @@ def short_form(request: SignedIn, form: Any, **words: Any) -> HttpResponse:
     return render(request, template, {"form": form, **words}, status=status)
 
 
-def tell_recorded(request: SignedIn, door: Door, row: Version) -> None:
+def tell_recorded(request: SignedIn, door: Door, row: Identified) -> None:
     """Say that a fact is on record, and where to read what it turned.
 
     The page that answers belongs to a higher app: it is named here, not imported.
