@@ -15,6 +15,7 @@ from crews.views import (
     people,
     roll_call,
     shooting,
+    waivers,
 )
 
 urlpatterns = [
@@ -52,6 +53,12 @@ urlpatterns = [
         "operators/<str:code>/orders/<uuid:order>/end/",
         people.end_suspension,
         name="end_suspension",
+    ),
+    path("operators/<str:code>/waivers/give/", waivers.give_waiver, name="give_waiver"),
+    path(
+        "operators/<str:code>/waivers/<uuid:waiver>/end/",
+        waivers.end_waiver,
+        name="end_waiver",
     ),
     path("roll-call/", roll_call.roll_call, name="roll_call"),
     path("crews/", crews.crews, name="crews"),

@@ -40,9 +40,7 @@ SPLICE_SOURCE = Source("order of difficulty of splices", known=Known.PRACTICE)
 # What the engineer's equivalence cannot make so: whose it is, and what was decided.
 NEVER_WAIVED = ("operator", "process", "method", "acceptance")
 
-_GOOD = frozenset(
-    {DecisionOutcome.ACCEPTED, DecisionOutcome.ACCEPTED_UNDER_SUPERVISION}
-)
+GOOD = frozenset({DecisionOutcome.ACCEPTED, DecisionOutcome.ACCEPTED_UNDER_SUPERVISION})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -278,10 +276,10 @@ def acceptance(decisions: Sequence[Decision], *, at: datetime) -> Comparison:
         return _judged("acceptance", "not decided", need, holds=False)
     latest = in_order[-1]
     before = [d for d in in_order if d.decided_at <= at]
-    if latest.outcome not in _GOOD:
+    if latest.outcome not in GOOD:
         return _judged("acceptance", _said(latest, at), need, holds=False)
     counts = before[-1] if before else None
-    if counts is None or counts.outcome not in _GOOD:
+    if counts is None or counts.outcome not in GOOD:
         have = _said(latest, at, only="only ")
         return _judged("acceptance", have, need, holds=False)
     if counts.outcome is DecisionOutcome.ACCEPTED_UNDER_SUPERVISION:

@@ -8,7 +8,7 @@ from django import forms
 from django.utils.translation import gettext_lazy
 
 from crews.domain.schemes import SCHEMES
-from crews.domain.trade_words import Level, Method
+from crews.domain.trade_words import Level, Method, WaivedGate
 from crews.forms.fields import LookForm, Offer, OfferForm, PickField, WordField
 from crews.models import Certification
 from project.domain.shooting_words import Position, Process
@@ -170,6 +170,46 @@ class CorrectPlaceForm(PlaceForm):
     operator = None  # type: ignore[assignment]
     code = None  # type: ignore[assignment]
     reason = forms.CharField(label=gettext_lazy("What changed"), max_length=400)
+
+
+class WaiverForm(OfferForm):
+    """The engineer's written word that one gate need not hold."""
+
+    ROWS = (
+        ("gate", "mock_up"),
+        ("part", "mix", "rig"),
+        ("from_at", "until_at"),
+        ("words",),
+    )
+    gate = WordField(WaivedGate, label=gettext_lazy("What is waived"))
+    mock_up = PickField(
+        label=gettext_lazy("Mock-up taken as equivalent"),
+        required=False,
+        nothing=gettext_lazy("none"),
+    )
+    part = PickField(
+        label=gettext_lazy("For the part"),
+        required=False,
+        nothing=gettext_lazy("every part"),
+    )
+    mix = PickField(
+        label=gettext_lazy("With the mix"),
+        required=False,
+        nothing=gettext_lazy("every mix"),
+    )
+    rig = PickField(
+        label=gettext_lazy("With the rig"),
+        required=False,
+        nothing=gettext_lazy("every rig"),
+    )
+    from_at = LocalDateTimeField(label=gettext_lazy("From"), future=True)
+    until_at = LocalDateTimeField(label=gettext_lazy("Until"), future=True)
+    words = forms.CharField(
+        label=gettext_lazy("In the engineer's words"),
+        max_length=1000,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text=gettext_lazy("A card, a level and a suspension are never waived."),
+    )
 
 
 class SuspendForm(OfferForm):

@@ -14,6 +14,7 @@ from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
+from crews.domain.trade_words import PanelKind
 from crews.models import (
     Certification,
     Crew,
@@ -22,12 +23,14 @@ from crews.models import (
     LabResult,
     NozzleTime,
     Operator,
+    Panel,
     Placement,
     Presence,
     Rig,
     RigEquivalence,
     Shift,
     Suspension,
+    Waiver,
 )
 from crews.queries.operator_files import own_firm
 from project.models import (
@@ -134,6 +137,21 @@ def suspension(
     rows = Suspension.objects.known_at(known_at).filter(job=job, operator=operator)
     found: Suspension | None = rows.filter(first=id).first()
     return found
+
+
+def waiver(
+    job: Job, operator: Operator, id: UUID, *, known_at: datetime
+) -> Waiver | None:
+    """Return a waiver that reaches an operator, in the version that stands."""
+    rows = Waiver.objects.known_at(known_at).filter(job=job, operator=operator)
+    found: Waiver | None = rows.filter(first=id).first()
+    return found
+
+
+def mock_ups_of(job: Job, operator: Operator, *, known_at: datetime) -> list[Panel]:
+    """Return an operator's own mock-ups, by code."""
+    rows = Panel.objects.known_at(known_at).filter(job=job, operator=operator)
+    return list(rows.filter(panel_kind=PanelKind.MOCK_UP).order_by("code"))
 
 
 def crews(job: Job, *, for_member: Membership, firm: UUID | None = None) -> list[Crew]:

@@ -6,12 +6,14 @@ from collections.abc import Collection
 from dataclasses import dataclass, replace
 from datetime import datetime
 
+from django.db.models import Q
+
 from crews.domain.demand import Demand
 from crews.domain.mockup_coverage import Decision, MockUp
 from crews.domain.operator_file import OperatorFile
 from crews.domain.qualification import words
 from crews.domain.trade_words import Method
-from crews.models import Certification, Enrolment, Operator, Rig, Suspension
+from crews.models import Certification, Enrolment, Operator, Rig, Suspension, Waiver
 from crews.queries.operator_files import Person
 from crews.queries.qualification import (
     Record,
@@ -145,6 +147,7 @@ class OperatorPage:
     earlier_cards: tuple[Certification, ...]
     enrolments: tuple[Enrolment, ...]
     suspensions: tuple[Suspension, ...]
+    waivers: tuple[Waiver, ...]
     mock_ups: tuple[MockUpRow, ...]
     standings: tuple[tuple[PartRevision, Standing], ...]
     held: tuple[tuple[Placed, Held], ...]
@@ -165,7 +168,7 @@ def operator_page(
 ) -> OperatorPage | None:
     """Return one operator by their code, or nothing where they are not to be seen.
 
-    Twenty-four queries: the file, the standings for each part, and every nozzle time.
+    Twenty-five queries: the file, the standings for each part, and every nozzle time.
     """
     places = Enrolment.objects.filter(job=job, code=code).select_related("operator")
     place = places.first()
@@ -193,6 +196,13 @@ def operator_page(
             .filter(job=job, operator=operator)
             .select_related("employer", "recorded_by__user")
             .order_by("from_on")
+        ),
+        waivers=tuple(
+            Waiver.objects.known_at(known_at)
+            .filter(Q(operator=operator) | Q(operator=None), job=job)
+            .select_related("part", "mix_revision", "rig", "mock_up")
+            .select_related("recorded_by__user")
+            .order_by("from_at")
         ),
         suspensions=tuple(
             Suspension.objects.known_at(known_at)

@@ -208,6 +208,7 @@ def operator(request: SignedIn, door: Door, code: str) -> HttpResponse:
         ],
         "may_keep": door.may(Ability.KEEP_OPERATORS),
         "may_read_panels": door.may(Ability.READ_PANELS),
+        "may_waive": door.may(Ability.GIVE_WAIVER),
         "today": door.job.local(seen.at).date(),
         "soon": door.job.local(seen.at + SOON).date(),
         "hours": divmod(page.minutes, 60),

@@ -42,6 +42,7 @@ class Ability(StrEnum):
     RECORD_SHOOTING = "record shifts, placements, nozzle times and panels"
     READ_PANELS = "read panels, cores and what is owed"
     JUDGE_MOCK_UP = "judge a mock-up"
+    GIVE_WAIVER = "waive a gate in writing"
     JUDGE_FINISH_SAMPLE = "judge a finish sample"
     ACCEPT_SUBSTITUTE = "accept in-place cores for a missing panel"
     ENTER_RESULTS = "enter laboratory results"
@@ -106,6 +107,7 @@ ABILITIES: Mapping[Role, frozenset[Ability]] = {
     Role.ENGINEER: _FOLLOWS_WORK
     | {
         _A.APPROVE_MIX,
+        _A.GIVE_WAIVER,
         _A.JUDGE_MOCK_UP,
         _A.JUDGE_FINISH_SAMPLE,
         _A.ACCEPT_SUBSTITUTE,

@@ -19,7 +19,8 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from crews.actions.panels import shoot_panel
 from crews.actions.shooting import open_shift, place
-from crews.domain.trade_words import PanelKind, ShiftName
+from crews.actions.waivers import give_waiver
+from crews.domain.trade_words import PanelKind, ShiftName, WaivedGate
 from crews.models import (
     Certification,
     Crew,
@@ -209,6 +210,7 @@ def _identities(members: dict[str, Membership]) -> dict[str, Any]:
     )
     return {
         "card": card.pk,
+        "waiver": _waiver(members),
         "order": Suspension.objects.latest("recorded_at").pk,
         "operator": Operator.objects.filter(organization=firm)
         .earliest("badge_number")
@@ -224,6 +226,20 @@ def _identities(members: dict[str, Membership]) -> dict[str, Any]:
         "record": shift.pk,
         **_draft(members),
     }
+
+
+def _waiver(members: dict[str, Membership]) -> Any:
+    """Give the engineer's waiver of an idle limit, which the demo has not."""
+    now = clock.now()
+    return give_waiver(
+        id=new_id(),
+        by=members[Role.ENGINEER],
+        gate=WaivedGate.IDLE,
+        operator=Operator.objects.get(badge_number="BC-014"),
+        from_at=now,
+        until_at=now + timedelta(days=7),
+        words="Refresher under supervision.",
+    ).pk
 
 
 def _draft(members: dict[str, Membership]) -> dict[str, Any]:
