@@ -8,6 +8,7 @@ from crews.views import (
     badges,
     crews,
     endings,
+    experience,
     laboratory,
     making,
     operators,
@@ -53,6 +54,11 @@ urlpatterns = [
         "operators/<str:code>/orders/<uuid:order>/end/",
         people.end_suspension,
         name="end_suspension",
+    ),
+    path(
+        "operators/<str:code>/experience/state/",
+        experience.state_experience,
+        name="state_experience",
     ),
     path("operators/<str:code>/waivers/give/", waivers.give_waiver, name="give_waiver"),
     path(

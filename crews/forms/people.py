@@ -172,6 +172,34 @@ class CorrectPlaceForm(PlaceForm):
     reason = forms.CharField(label=gettext_lazy("What changed"), max_length=400)
 
 
+class ExperienceForm(OfferForm):
+    """What an operator had shot before this record began."""
+
+    ROWS = (
+        ("process", "method"),
+        ("hours", "last_shot_on"),
+        ("stated_by", "stated_on"),
+    )
+    process = WordField(Process, label=gettext_lazy("Process"))
+    method = WordField(Method, label=gettext_lazy("Nozzle carried by"))
+    hours = forms.DecimalField(
+        label=gettext_lazy("Hours on the nozzle"),
+        min_value=0,
+        max_value=100_000,
+        max_digits=8,
+        decimal_places=2,
+        localize=False,
+        widget=forms.TextInput(attrs={"inputmode": "decimal"}),
+    )
+    last_shot_on = PastDateField(
+        label=gettext_lazy("Last shot on"),
+        required=False,
+        help_text=gettext_lazy("By this process; idle time is counted from it."),
+    )
+    stated_by = forms.CharField(label=gettext_lazy("Who states it"), max_length=120)
+    stated_on = PastDateField(label=gettext_lazy("Stated on"))
+
+
 class WaiverForm(OfferForm):
     """The engineer's written word that one gate need not hold."""
 

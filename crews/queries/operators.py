@@ -13,7 +13,15 @@ from crews.domain.mockup_coverage import Decision, MockUp
 from crews.domain.operator_file import OperatorFile
 from crews.domain.qualification import words
 from crews.domain.trade_words import Method
-from crews.models import Certification, Enrolment, Operator, Rig, Suspension, Waiver
+from crews.models import (
+    Certification,
+    Enrolment,
+    Experience,
+    Operator,
+    Rig,
+    Suspension,
+    Waiver,
+)
 from crews.queries.operator_files import Person
 from crews.queries.qualification import (
     Record,
@@ -148,6 +156,7 @@ class OperatorPage:
     enrolments: tuple[Enrolment, ...]
     suspensions: tuple[Suspension, ...]
     waivers: tuple[Waiver, ...]
+    experience: tuple[Experience, ...]
     mock_ups: tuple[MockUpRow, ...]
     standings: tuple[tuple[PartRevision, Standing], ...]
     held: tuple[tuple[Placed, Held], ...]
@@ -168,7 +177,7 @@ def operator_page(
 ) -> OperatorPage | None:
     """Return one operator by their code, or nothing where they are not to be seen.
 
-    Twenty-five queries: the file, the standings for each part, and every nozzle time.
+    Twenty-six queries: the file, the standings for each part, and every nozzle time.
     """
     places = Enrolment.objects.filter(job=job, code=code).select_related("operator")
     place = places.first()
@@ -196,6 +205,11 @@ def operator_page(
             .filter(job=job, operator=operator)
             .select_related("employer", "recorded_by__user")
             .order_by("from_on")
+        ),
+        experience=tuple(
+            Experience.objects.known_at(known_at)
+            .filter(operator=operator)
+            .order_by("process", "stated_on")
         ),
         waivers=tuple(
             Waiver.objects.known_at(known_at)

@@ -13,6 +13,7 @@ from crews.queries.operator_files import people_on
 from project.domain.shooting_words import Process
 from project.models import new_id
 from tests.crews.acts import nothing_written, one_line, refused
+from tests.crews.pages import Visitor, words
 from tests.factories import at, clock_at
 
 
@@ -77,3 +78,23 @@ def test_what_cannot_be_is_refused_by_name(july, given, field, words):
 def test_another_firm_states_nothing_of_this_ones_people(july):
     with nothing_written(), pytest.raises(PermissionDenied):
         state_experience(**_stated(july, by=july.other_qc))
+
+
+def test_the_sheet_takes_a_statement_and_shows_it(site):
+    visitor = Visitor(site.qc)
+    sent = {
+        "id": str(new_id()),
+        "process": "wet",
+        "method": "hand",
+        "hours": "6400.5",
+        "last_shot_on": "2026-07-10",
+        "stated_by": "Idris Halloran",
+        "stated_on": "2026-07-18",
+    }
+    wrong = visitor.post("state_experience", "OP-01", data=sent | {"hours": "many"})
+    assert wrong.status_code == 422
+    assert "many" in wrong.content.decode()
+    assert visitor.post("state_experience", "OP-01", data=sent).status_code == 302
+    page = words(visitor.get("operator", "OP-01"))
+    assert "wet, hand 6,400.5" in page
+    assert "10 Jul 2026" in page

@@ -319,7 +319,7 @@ QUERIES = {
     "matrix": (lambda s: matrix(s.job, as_of=NOW, known_at=NOW), 13),
     "operator": (
         lambda s: operator_page(s.job, "OP-01", as_of=NOW, known_at=NOW),
-        25,
+        26,
     ),
     "rosters": (lambda s: rosters(s.job, known_at=NOW), 8),
     "shift": (
