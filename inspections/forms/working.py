@@ -95,7 +95,8 @@ class WorkingForm:
         key = asked.values.get("edition", "")
         base: Terms | str = self.terms if self.terms and not key else key
         self.errors = dict(asked.errors)
-        if not self.is_today and self.terms is None and not key:
+        asks = bool(self.calculation.settings) and not self.is_today
+        if asks and self.terms is None and not key:
             told = _("%(day)s: no terms were in force then; allowed is a later date")
             self.errors[TERMS_ON] = told % {"day": self.on}
         try:

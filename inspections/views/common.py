@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
 from django.contrib import messages
@@ -51,6 +51,16 @@ def working_url(door: Door, name: str, given: Mapping[str, object], *, on: date)
     asked = address_of(CALCULATIONS[name], given, zone=door.job.zone)
     page = reverse("working", args=[door.job.code, name])
     return f"{page}?{asked}&{TERMS_ON}={on.isoformat()}"
+
+
+def elapsed_url(door: Door, start: datetime, stop: datetime) -> str:
+    """Return the address at which the time between two instants is worked out."""
+    given = {
+        "shot_at": door.job.local(start).replace(microsecond=0).isoformat(),
+        "at": door.job.local(stop).replace(microsecond=0).isoformat(),
+        "zone": door.job.zone,
+    }
+    return working_url(door, "elapsed", given, on=door.job.local(start).date())
 
 
 def entry_form(

@@ -16,7 +16,7 @@ from inspections.actions.moves import make_move
 from inspections.forms.deficiencies import MOVE_FORMS, DeficiencyForm
 from inspections.forms.words import MOVES
 from inspections.queries import findings
-from inspections.views.common import TAB, own_sheet
+from inspections.views.common import TAB, elapsed_url, own_sheet
 from inspections.views.entries import part_offers, written
 from project.access import GET_POST, Door, SignedIn, job_view
 from project.domain.roles import Ability
@@ -59,10 +59,12 @@ def deficiency(request: SignedIn, door: Door, number: int) -> HttpResponse:
     own = row.row.organization_id == door.member.organization_id
     looked_again = ("find right", "find still wrong", "make a nonconformance")
     moves = [name for name in row.next_moves if own or name not in looked_again]
+    until = row.closed_at or door.now
     context = {
         "row": row,
         "moves": [_button(door, row, name) for name in moves],
         "own": own,
+        "age_url": elapsed_url(door, row.row.seen_at, max(until, row.row.seen_at)),
     }
     return render(request, "inspections/deficiency.html", context)
 

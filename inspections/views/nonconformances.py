@@ -18,6 +18,7 @@ from inspections.queries import findings
 from inspections.queries.about import about_rows
 from inspections.queries.proposals import Proposal, proposals_by_now
 from inspections.queries.work import work
+from inspections.views.common import elapsed_url
 from inspections.views.deficiencies import deficiency_row, moved
 from inspections.views.entries import part_offers
 from project.access import GET_POST, Door, SignedIn, job_view
@@ -68,7 +69,14 @@ def nonconformance(request: SignedIn, door: Door, number: int) -> HttpResponse:
         }
         for name in row.next_moves
     ]
-    context = {"row": row, "moves": moves}
+    until = row.closed_at or door.now
+    context = {
+        "row": row,
+        "moves": moves,
+        "age_url": elapsed_url(
+            door, row.row.observed_at, max(until, row.row.observed_at)
+        ),
+    }
     return render(request, "inspections/nonconformance.html", context)
 
 

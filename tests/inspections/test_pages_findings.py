@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+from html import unescape
+
 import pytest
 
 from inspections.models import Deficiency, Move, Nonconformance
@@ -266,3 +269,15 @@ def test_another_contractor_reads_neither_list_nor_page(wall, eyes):
     assert own.get("nonconformance", 1).status_code == 200
     assert other.get("nonconformance", 1).status_code == 404
     assert "NCR-001" not in words(other.get("nonconformances"))
+
+
+@pytest.mark.usefixtures("sound")
+def test_how_long_a_finding_is_open_opens_its_working(wall, eyes):
+    find(wall)
+    inspector = eyes("inspector")
+    page = unescape(inspector.get("deficiency", 1).content.decode())
+    (address,) = re.findall(r'href="([^"]*/working/elapsed/[^"]*)"', page)
+    with inspector._clock():
+        answer = inspector.client.get(address)
+    assert answer.status_code == 200
+    assert "in UTC" in words(answer)

@@ -191,7 +191,7 @@ CALCULATIONS = (
         "changes, the calendar days a core's age is counted in, and the days from the "
         "shift's work date.",
         fields=(
-            instant_field("shot_at", "Shot"),
+            instant_field("shot_at", "From: shot, or observed"),
             instant_field("at", "Until"),
             ZONE,
             Field("work_date", "Work date of the shift", Kind.DAY, optional=True),
