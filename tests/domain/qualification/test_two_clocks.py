@@ -6,6 +6,7 @@ from collections import Counter
 from datetime import timedelta
 from random import Random
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -103,3 +104,25 @@ def test_the_histories_give_answers_of_every_kind() -> None:
         turned[later is not now] += 1
     assert min(seen[s] for s in (State.PASS, State.CONDITION, State.FAIL)) >= 10
     assert turned[True] >= 20
+
+
+@pytest.mark.slow
+def test_ten_thousand_histories_are_judged_as_the_oracle_judges_them() -> None:
+    """One instant and one knowledge of each; the seed names the history."""
+    wrong = []
+    for seed in range(10_000):
+        random = Random(seed)
+        history, zone = history_of(random), random.choice(ZONES)
+        when, known_at = instant(random), instant(random)
+        verdict = standing(
+            history.file().known_at(known_at),
+            history.demand(known_at),
+            interval=Interval(when, None, zone),
+            watch=None,
+            terms=TERMS,
+        )
+        wanted = slowly(history, when, known_at, zone)
+        found = {r.key: r.state for r in verdict.reasons if r.key in wanted}
+        if found != wanted:
+            wrong.append((seed, found, wanted))
+    assert wrong == []
