@@ -147,6 +147,9 @@ class CoreTest:
 
     def mean_diameter(self, unit: str) -> Decimal | None:
         """Return the mean of the two measured diameters in a unit of length."""
-        if self.d1 is None or self.d2 is None:
+        d1, d2 = self.d1, self.d2
+        if d1 is None or d2 is None:
             return None
-        return (convert(self.d1, to=unit).value + convert(self.d2, to=unit).value) / 2
+        if d1.unit == unit == d2.unit:  # as typed, nothing to convert
+            return (d1.value + d2.value) / 2
+        return (convert(d1, to=unit).value + convert(d2, to=unit).value) / 2

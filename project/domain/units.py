@@ -212,12 +212,12 @@ def _ratio(unit: str, to: str) -> tuple[Decimal, Decimal]:
 # Wide enough that no product of a typed number is cut before it is divided.
 _EXACT = Context(prec=200, rounding=ROUND_HALF_EVEN)
 _CUT = Context(prec=28, rounding=ROUND_HALF_EVEN)
+_NONE, _ONE = Decimal(0), Decimal(1)
 
 
 def _parted(value: Decimal, multiply: Decimal, divide: Decimal) -> Decimal:
     """Return a quotient cut once, written as `to_decimal` would write it."""
     cut = _CUT.divide(_EXACT.multiply(value, multiply), divide).normalize(_CUT)
-    if not cut:
-        return Decimal(0)
-    whole = int(cut.as_tuple().exponent)
-    return cut.quantize(Decimal(1), context=_CUT) if whole > 0 else cut
+    if cut != cut.to_integral_value():
+        return cut
+    return cut.quantize(_ONE, context=_CUT) if cut else _NONE
