@@ -212,7 +212,6 @@ def _ratio(unit: str, to: str) -> tuple[Decimal, Decimal]:
 # Wide enough that no product of a typed number is cut before it is divided.
 _EXACT = Context(prec=200, rounding=ROUND_HALF_EVEN)
 _CUT = Context(prec=28, rounding=ROUND_HALF_EVEN)
-_NONE, _ONE = Decimal(0), Decimal(1)
 
 
 def _parted(value: Decimal, multiply: Decimal, divide: Decimal) -> Decimal:
@@ -220,4 +219,4 @@ def _parted(value: Decimal, multiply: Decimal, divide: Decimal) -> Decimal:
     cut = _CUT.divide(_EXACT.multiply(value, multiply), divide).normalize(_CUT)
     if cut != cut.to_integral_value():
         return cut
-    return cut.quantize(_ONE, context=_CUT) if cut else _NONE
+    return cut.quantize(Decimal(1), context=_CUT) if cut else Decimal(0)
