@@ -6,6 +6,7 @@ from django.urls import path
 
 from crews.views import (
     badges,
+    calendar,
     crews,
     endings,
     experience,
@@ -14,6 +15,7 @@ from crews.views import (
     operators,
     panels,
     people,
+    plans,
     roll_call,
     shooting,
     waivers,
@@ -24,6 +26,16 @@ urlpatterns = [
     path("operators/enter/", people.enter_operator, name="enter_operator"),
     path("operators/enrol/", people.enrol_operator, name="enrol_operator"),
     path("operators/ends/", endings.ends_next, name="ends_next"),
+    path("calendar/", calendar.calendar_addresses, name="calendar_addresses"),
+    path(
+        "calendar/make/", calendar.make_calendar_address, name="make_calendar_address"
+    ),
+    path(
+        "calendar/<uuid:address>/revoke/",
+        calendar.revoke_calendar_address,
+        name="revoke_calendar_address",
+    ),
+    path("calendar/<str:secret>.ics", calendar.calendar_feed, name="calendar_feed"),
     path("operators/badges/", badges.badges, name="badges"),
     path("badges/<uuid:operator>/", badges.badge, name="badge"),
     path("operators/<str:code>/", operators.operator, name="operator"),
@@ -66,6 +78,17 @@ urlpatterns = [
         waivers.end_waiver,
         name="end_waiver",
     ),
+    path("plans/", plans.plans, name="plans"),
+    path("plans/make/", plans.plan_placement, name="plan_placement"),
+    path("plans/<str:code>/", plans.plan, name="plan"),
+    path("plans/<str:code>/assign/", plans.assign_operator, name="assign_operator"),
+    path(
+        "plans/<str:code>/people/<uuid:assigned>/take-off/",
+        plans.take_off_plan,
+        name="take_off_plan",
+    ),
+    path("plans/<str:code>/move/", plans.move_plan, name="move_plan"),
+    path("plans/<str:code>/withdraw/", plans.withdraw_plan, name="withdraw_plan"),
     path("roll-call/", roll_call.roll_call, name="roll_call"),
     path("crews/", crews.crews, name="crews"),
     path("crews/enter/", crews.enter_crew, name="enter_crew"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import logging
+import re
 import uuid
 from collections.abc import Callable
 from contextvars import ContextVar
@@ -12,6 +13,15 @@ from datetime import UTC, datetime
 from django.http import HttpRequest, HttpResponse
 
 request_id: ContextVar[str] = ContextVar("request_id", default="")
+
+
+# The key to somebody's calendar stands in its address: no line may keep it.
+_SECRET = re.compile(r"(/calendar/)[^/\s\"'<>?]+(\.ics)?")
+
+
+def without_secrets(text: str) -> str:
+    """Return a line without the secrets that addresses in it hold."""
+    return _SECRET.sub(r"\1…\2", text)
 
 
 class RequestIdMiddleware:
@@ -48,8 +58,8 @@ class LineFormatter(logging.Formatter):
             "level": record.levelname,
             "logger": record.name,
             "request": getattr(record, "request_id", ""),
-            "message": record.getMessage(),
+            "message": without_secrets(record.getMessage()),
         }
         if record.exc_info:
-            line["error"] = self.formatException(record.exc_info)
+            line["error"] = without_secrets(self.formatException(record.exc_info))
         return json.dumps(line, ensure_ascii=True)

@@ -31,8 +31,9 @@ from tests.support.addresses import (
     signed_in,
 )
 
-# Pages outside any job: everybody who signed in may open them.
-OPEN = {"jobs", "set_theme", "sign_in", "sign_out"}
+# Pages outside any job: everybody who signed in may open them. A calendar's file asks
+# for no session, and its secret for everything: tests/crews/test_calendar.py.
+OPEN = {"calendar_feed", "jobs", "set_theme", "sign_in", "sign_out"}
 METHODS = ("GET", "POST", "PUT", "DELETE")
 # Doors that open to the role, but not to this record: written by another firm, or a
 # mock-up, of which the architect judges only the finish.

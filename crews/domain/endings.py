@@ -1,18 +1,19 @@
-"""What ends next: cards, places on the job, idle limits, waivers, by their last day."""
+"""What ends next: cards, places, idle limits, waivers, orders, mixes, by the last day."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
-from datetime import date, timedelta
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
 from enum import StrEnum
 from zoneinfo import ZoneInfo
 
-from crews.domain.activity import ends_on, idle_days, last_shot
+from crews.domain.activity import Shot, ends_on, idle_days, last_shot
 from crews.domain.certification import Card
-from crews.domain.operator_file import OperatorFile
+from crews.domain.operator_file import Enrolment, OperatorFile
+from crews.domain.trade_words import Level
 from crews.domain.waivers import Waiver
-from project.domain.clocks import Interval
+from project.domain.clocks import Interval, day_ends, in_utc
 from project.domain.shooting_words import Position, Process
 from project.domain.terms import Terms
 from project.domain.verdict import Ref
@@ -26,25 +27,35 @@ class EndingKind(StrEnum):
     IDLE = "idle limit"
     WAIVER = "waiver"
     SUSPENSION = "suspension"
+    MIX = "mix"
 
 
 @dataclass(frozen=True, slots=True)
 class Ending:
-    """One thing on record of an operator, and the last local date on which it holds.
+    """One thing on record, and the last local date on which it holds.
 
-    Source: the record's own.
+    `until` is its last instant, `ref` the version it stands on and `recorded_at` when
+    that was recorded; an idle limit is counted by its `process`, or by all together. A
+    mix is nobody's: it has no operator. Source: the record's own.
 
     >>> from crews.domain import examples
-    >>> Ending(EndingKind.CARD, date(2026, 10, 2), examples.OPERATOR, "WV-1").days(
-    ...     date(2026, 9, 14))
+    >>> examples.ending().days(date(2026, 9, 14))
     18
     """
 
     kind: EndingKind
     last_on: date
-    operator: Ref
+    operator: Ref | None
     what: str
-    ref: Ref | None = None
+    ref: Ref = field(kw_only=True)
+    until: datetime = field(kw_only=True)
+    recorded_at: datetime = field(kw_only=True)
+    process: Process | None = field(kw_only=True, default=None)
+
+    @property
+    def whose(self) -> str:
+        """The operator's code; nothing for a mix."""
+        return self.operator.name if self.operator else ""
 
     def days(self, on: date) -> int:
         """Return the days from a date to the last day [d]; negative once it has ended.
@@ -52,8 +63,7 @@ class Ending:
         Source: the calendar. Raises nothing.
 
         >>> from crews.domain import examples
-        >>> ended = Ending(EndingKind.IDLE, date(2026, 9, 1), examples.OPERATOR, "wet")
-        >>> ended.days(date(2026, 9, 14))
+        >>> examples.ending().days(date(2026, 10, 15))
         -13
         """
         return (self.last_on - on).days
@@ -92,19 +102,46 @@ def endings(
     if not places:
         return ()
     found = [
-        *_cards(file, terms),
+        *_cards(file, at, terms),
         *_idle(file, at, terms),
         *_waivers(file, at, waivers),
         *_orders(file, at),
+        *_places(file, places, at),
     ]
-    if all(place.to_on is not None for place in places):
-        last = max(places, key=lambda place: place.to_on or date.max)
-        if last.to_on is not None:
-            words = f"place on the job under {last.employer}"
-            found.append(
-                Ending(EndingKind.PLACE, last.to_on, file.operator, words, last.ref)
-            )
     return tuple(sorted(found, key=lambda one: (one.last_on, one.kind, one.what)))
+
+
+def mix_ending(
+    name: str,
+    withdrawn_on: date | None,
+    *,
+    ref: Ref,
+    recorded_at: datetime,
+    zone: str,
+) -> Ending | None:
+    """Return the ending of a mix revision that the engineer withdrew; else nothing.
+
+    It is withdrawn from a date on: the day before is its last. Source: the record's own.
+    Raises nothing.
+
+    >>> from crews.domain import examples
+    >>> mix = examples.demand().mix
+    >>> mix_ending("W-45A rev 2", date(2026, 10, 1), ref=mix.ref,
+    ...            recorded_at=examples.RECORDED, zone=examples.ZONE).last_on
+    datetime.date(2026, 9, 30)
+    """
+    if withdrawn_on is None:
+        return None
+    last = withdrawn_on - timedelta(days=1)
+    return Ending(
+        EndingKind.MIX,
+        last,
+        None,
+        f"{name}: withdrawn from {withdrawn_on}",
+        ref=ref,
+        until=day_ends(last, zone=zone),
+        recorded_at=recorded_at,
+    )
 
 
 def what_ends_next(
@@ -127,7 +164,7 @@ def what_ends_next(
     if days < 0:
         raise ValueError(f"days {days}: allowed is 0 or more")
     near = [one for one in found if 0 <= one.days(on) <= days]
-    return tuple(sorted(near, key=lambda one: (one.last_on, one.operator.name)))
+    return tuple(sorted(near, key=lambda one: (one.last_on, one.whose, one.kind)))
 
 
 def what_has_ended(found: Iterable[Ending], *, on: date) -> tuple[Ending, ...]:
@@ -148,28 +185,41 @@ def what_has_ended(found: Iterable[Ending], *, on: date) -> tuple[Ending, ...]:
     return tuple(sorted(gone, key=lambda one: (-one.last_on.toordinal(), one.what)))
 
 
-def _cards(file: OperatorFile, terms: Terms | None) -> Iterator[Ending]:
+def _cards(file: OperatorFile, at: Interval, terms: Terms | None) -> Iterator[Ending]:
     printed = terms is None or terms.flag("card_last_day_inclusive") is not False
     early = timedelta(days=0 if printed else 1)
+    today = at.start.astimezone(ZoneInfo(at.zone)).date()
     for card in file.cards:
         others = [one for one in file.cards if one.id != card.id]
-        if not all(_followed(card, *pair, others) for pair in card.classes):
+        # Of a card that ended, one issued by today, be it after a gap, takes the place.
+        by = max(card.expires_on - early + timedelta(days=1), today)
+        if not all(_followed(card, *pair, others, by) for pair in card.classes):
             classes = ", ".join(f"{p} {q}" for p, q in sorted(card.classes))
-            words = f"{card.number}: {classes} {card.method.by}"
-            last = card.expires_on - early
-            yield Ending(EndingKind.CARD, last, file.operator, words, card.ref)
+            yield Ending(
+                EndingKind.CARD,
+                card.expires_on - early,
+                file.operator,
+                f"{card.number}: {classes} {card.method.by}",
+                ref=card.ref,
+                until=day_ends(card.expires_on - early, zone=at.zone),
+                recorded_at=card.recorded_at,
+            )
 
 
 def _followed(
-    card: Card, process: Process, position: Position, others: list[Card]
+    card: Card,
+    process: Process,
+    position: Position,
+    others: list[Card],
+    by: date,
 ) -> bool:
-    """Say whether another card of the same level goes on where this one ends."""
+    """Say whether another card, of this level or full, issued by a date, outlasts it."""
     return any(
         one.method is card.method
-        and one.level is card.level
+        and one.level in (card.level, Level.FULL)
         and one.covers(process, position)
         and one.expires_on > card.expires_on
-        and one.issued_on <= card.expires_on + timedelta(days=1)
+        and one.issued_on <= by
         for one in others
     )
 
@@ -182,12 +232,59 @@ def _idle(file: OperatorFile, at: Interval, terms: Terms | None) -> Iterator[End
     carded = sorted({process for card in file.cards for process, _ in card.classes})
     asked: list[Process | None] = [None] if together else [*carded]
     for process in asked:
-        shot = last_shot(file.shots, process=process, interval=at)
+        shot = _last_without_gap(file, process, at, limit)
         if shot is not None:
             work = f"{process} work" if process else "work"
-            words = f"{limit} days since {work} on {shot.on(at.zone)}"
             last = ends_on(shot, zone=at.zone, limit=limit)
-            yield Ending(EndingKind.IDLE, last, file.operator, words, shot.ref)
+            yield Ending(
+                EndingKind.IDLE,
+                last,
+                file.operator,
+                f"{limit} days since {work} on {shot.on(at.zone)}",
+                ref=shot.ref,
+                until=day_ends(last, zone=at.zone),
+                recorded_at=shot.recorded_at,
+                process=process,
+            )
+
+
+def _last_without_gap(
+    file: OperatorFile, process: Process | None, at: Interval, limit: int
+) -> Shot | None:
+    """Return the shooting from which the limit runs out: a later one begins it anew."""
+    last = last_shot(file.shots, process=process, interval=at)
+    if last is None:
+        return None
+    later = [s for s in file.shots if s.begun >= at.start]
+    for shot in sorted(later, key=lambda shot: shot.begun):
+        if process in (None, shot.process):
+            if shot.on(at.zone) > ends_on(last, zone=at.zone, limit=limit):
+                break
+            last = shot
+    return last
+
+
+def _places(
+    file: OperatorFile, active: list[Enrolment], at: Interval
+) -> Iterator[Ending]:
+    """Yield the end of the operator's time on the job, over places without a gap."""
+    last = max(active, key=lambda place: place.to_on or date.max)
+    for place in sorted(file.enrolments, key=lambda place: place.from_on):
+        if last.to_on is None:
+            return
+        goes_on = place.to_on is None or place.to_on > last.to_on
+        if goes_on and place.from_on <= last.to_on + timedelta(days=1):
+            last = place
+    if last.to_on is not None:
+        yield Ending(
+            EndingKind.PLACE,
+            last.to_on,
+            file.operator,
+            f"place on the job under {last.employer}",
+            ref=last.ref,
+            until=day_ends(last.to_on, zone=at.zone),
+            recorded_at=last.recorded_at,
+        )
 
 
 def _waivers(
@@ -195,14 +292,34 @@ def _waivers(
 ) -> Iterator[Ending]:
     for waiver in waivers:
         if waiver.operator in ("", file.operator.id):
-            last = waiver.until_at.astimezone(ZoneInfo(at.zone)).date()
-            words = f"waiver of the {waiver.gate}: {waiver.words}"
-            yield Ending(EndingKind.WAIVER, last, file.operator, words, waiver.ref)
+            until, last = _before(waiver.until_at, at.zone)
+            yield Ending(
+                EndingKind.WAIVER,
+                last,
+                file.operator,
+                f"waiver of the {waiver.gate}: {waiver.words}",
+                ref=waiver.ref,
+                until=until,
+                recorded_at=waiver.recorded_at,
+            )
 
 
 def _orders(file: OperatorFile, at: Interval) -> Iterator[Ending]:
     for order in file.suspensions:
         if order.until_at is not None:
-            last = order.until_at.astimezone(ZoneInfo(at.zone)).date()
-            words = f"suspension ordered by {order.ordered_by}"
-            yield Ending(EndingKind.SUSPENSION, last, file.operator, words, order.ref)
+            until, last = _before(order.until_at, at.zone)
+            yield Ending(
+                EndingKind.SUSPENSION,
+                last,
+                file.operator,
+                f"suspension ordered by {order.ordered_by}",
+                ref=order.ref,
+                until=until,
+                recorded_at=order.recorded_at,
+            )
+
+
+def _before(end: datetime, zone: str) -> tuple[datetime, date]:
+    """Return the last instant before an end, and its local date: midnight is no day."""
+    last = in_utc(end) - timedelta(microseconds=1)
+    return last, last.astimezone(ZoneInfo(zone)).date()

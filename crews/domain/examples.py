@@ -10,9 +10,12 @@ from zoneinfo import ZoneInfo
 from crews.domain.activity import Shot
 from crews.domain.certification import Card
 from crews.domain.demand import Demand, MixOnRecord
+from crews.domain.endings import Ending, EndingKind
 from crews.domain.mockup_coverage import Decision, MockUp
 from crews.domain.operator_file import Enrolment, OperatorFile
+from crews.domain.planning import Assigned, Planned
 from crews.domain.trade_words import DecisionOutcome, Level, Method
+from project.domain.clocks import day_ends
 from project.domain.reinforcement import (
     BarWay,
     Curtain,
@@ -44,6 +47,20 @@ def card() -> Card:
         issued_on=date(2023, 3, 14),
         expires_on=date(2028, 3, 14),
         verified_on=date(2026, 7, 13),
+    )
+
+
+def ending() -> Ending:
+    """Return the end of a card whose last valid day is 2026-10-02."""
+    last = date(2026, 10, 2)
+    return Ending(
+        EndingKind.CARD,
+        last,
+        OPERATOR,
+        "WV-1: wet vertical by hand",
+        ref=card().ref,
+        until=day_ends(last, zone=ZONE),
+        recorded_at=RECORDED,
     )
 
 
@@ -138,4 +155,16 @@ def operator_file() -> OperatorFile:
         enrolments=(enrolment,),
         mock_ups=(mock_up(),),
         shots=(shot(),),
+    )
+
+
+def planned() -> Planned:
+    """Return that wall planned for that operator, on the morning of `AT`."""
+    return Planned(
+        code="PLAN-01",
+        part="R1-lower",
+        starts_at=AT,
+        demand=demand(),
+        terms=None,
+        operators=(Assigned(OPERATOR),),
     )

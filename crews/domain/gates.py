@@ -97,7 +97,9 @@ class _Beside:
             other, self.demand, interval=self.interval, watch=None, terms=self.terms
         )
         if worst(reasons) is not State.PASS:
-            shut = ", ".join(r.key for r in reasons if r.state is not State.PASS)
+            shut = ", ".join(
+                r.key for r in reasons if r.state not in (State.PASS, State.INFORMATION)
+            )
             return State.FAIL, f"{name} cannot supervise: {shut}", (other.operator,)
         found = f"supervised by {name}, qualified on record; {SUPERVISED}"
         return State.CONDITION, found, (other.operator,)

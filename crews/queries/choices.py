@@ -25,6 +25,8 @@ from crews.models import (
     Operator,
     Panel,
     Placement,
+    PlannedOperator,
+    PlannedPlacement,
     Presence,
     Rig,
     RigEquivalence,
@@ -211,6 +213,28 @@ def placement(
         rows = rows.filter(shift__organization=firm)
     rows = rows.select_related("shift__organization", "part__element", "rig", "crew")
     found: Placement | None = rows.first()
+    return found
+
+
+def plan(
+    job: Job, code: str, *, known_at: datetime, for_member: Membership
+) -> PlannedPlacement | None:
+    """Return a plan of the member's own firm by its code."""
+    rows = PlannedPlacement.objects.known_at(known_at).filter(job=job, code=code)
+    rows = rows.filter(organization=for_member.organization_id)
+    found: PlannedPlacement | None = rows.select_related("organization", "rig").first()
+    return found
+
+
+def on_plan(
+    job: Job, code: str, id: UUID, *, known_at: datetime
+) -> PlannedOperator | None:
+    """Return who is assigned to a plan, by the identity of the assignment's chain."""
+    rows = PlannedOperator.objects.known_at(known_at).filter(job=job, first=id)
+    rows = rows.filter(planned__code=code)
+    found: PlannedOperator | None = rows.select_related(
+        "operator", "planned__organization"
+    ).first()
     return found
 
 

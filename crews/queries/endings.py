@@ -5,20 +5,33 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from crews.domain.endings import Ending, endings, what_ends_next, what_has_ended
+from crews.domain.endings import (
+    Ending,
+    endings,
+    mix_ending,
+    what_ends_next,
+    what_has_ended,
+)
+from crews.domain.operator_file import OperatorFile
+from crews.domain.planning import Planned, plans_reached
 from crews.queries.operator_files import Person
-from crews.queries.qualification import qualification_record
+from crews.queries.plans import planned_work, plans_known
+from crews.queries.qualification import Record, qualification_record
 from project.domain.clocks import Interval
+from project.domain.verdict import Ref
 from project.models import Job, Membership
 
 
 @dataclass(frozen=True, slots=True)
 class EndsNext:
-    """Everything on record that ends, with whom it belongs to."""
+    """Everything on record that ends, whose it is, and the work that is planned."""
 
     on: date
+    zone: str
     people: dict[str, Person]
+    files: dict[str, OperatorFile]
     found: tuple[Ending, ...]
+    planned: tuple[Planned, ...]
 
     def within(self, days: int) -> tuple[Ending, ...]:
         """Return what ends within some days, the first on top."""
@@ -29,6 +42,15 @@ class EndsNext:
         """Cards and idle limits that have ended and were not followed."""
         return what_has_ended(self.found, on=self.on)
 
+    def name(self, ending: Ending) -> str:
+        """Return the name of whose ending it is; nothing for a mix."""
+        person = self.people.get(ending.whose)
+        return person.operator.legal_name if person else ""
+
+    def reached(self, ending: Ending) -> tuple[Planned, ...]:
+        """Return the planned work that an ending shuts somebody out of."""
+        return plans_reached(ending, self.planned, files=self.files, zone=self.zone)
+
 
 def ends_next(
     job: Job,
@@ -36,20 +58,44 @@ def ends_next(
     at: datetime,
     known_at: datetime,
     for_member: Membership | None = None,
+    every_plan: bool = False,
 ) -> EndsNext:
-    """Return what ends of each operator with a place on the job. Thirteen queries."""
+    """Return what ends of each operator with a place on the job, and of the mixes.
+
+    Work that was to begin before the instant looked at is left out, unless every plan
+    is asked for. Fifteen queries.
+    """
     record = qualification_record(job, known_at=known_at, for_member=for_member)
-    on = job.local(at).date()
-    asked = Interval(at, None, job.zone)
+    rows = plans_known(job, known_at=known_at, for_member=for_member)
+    ahead = rows if every_plan else rows.filter(starts_at__gte=at)
+    planned = planned_work(record, ahead, known_at)
+    return _ends(record, at=at, planned=planned)
+
+
+def _ends(record: Record, *, at: datetime, planned: tuple[Planned, ...]) -> EndsNext:
+    zone = record.job.zone
+    on = record.job.local(at).date()
+    asked, terms = Interval(at, None, zone), record.terms(on)
+    files = [record.files[person.operator.pk] for person in record.people]
     found = [
         ending
-        for person in record.people
-        for ending in endings(
-            record.files[person.operator.pk],
-            at=asked,
-            terms=record.terms(on),
-            waivers=record.waivers,
-        )
+        for file in files
+        for ending in endings(file, at=asked, terms=terms, waivers=record.waivers)
     ]
-    people = {person.code: person for person in record.people}
-    return EndsNext(on, people, tuple(found))
+    for mix in record.mixes:
+        ending = mix_ending(
+            str(mix),
+            mix.withdrawn_on,
+            ref=Ref(mix.kind, str(mix.pk), str(mix)),
+            recorded_at=mix.recorded_at,
+            zone=zone,
+        )
+        found += [ending] if ending else []
+    return EndsNext(
+        on=on,
+        zone=zone,
+        people={person.code: person for person in record.people},
+        files={file.operator.id: file for file in files},
+        found=tuple(found),
+        planned=planned,
+    )

@@ -9,6 +9,7 @@ from django.shortcuts import render
 from django.utils.translation import gettext as _
 
 from crews.domain.endings import Ending
+from crews.domain.planning import Planned
 from crews.queries.endings import EndsNext
 from crews.queries.endings import ends_next as ends_on_record
 from crews.views.common import look, print_note
@@ -21,12 +22,13 @@ WINDOWS = (30, 60, 90)
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One ending with the name of the operator and the days that are left."""
+    """One ending, whose it is, the days that are left, and the work planned after it."""
 
     ending: Ending
     code: str
     name: str
     days: int
+    reached: tuple[Planned, ...]
 
 
 @job_view(Ability.READ_OPERATORS, tab="operators")
@@ -64,9 +66,10 @@ def _rows(found: EndsNext, some: tuple[Ending, ...]) -> list[Row]:
     return [
         Row(
             ending=one,
-            code=one.operator.name,
-            name=found.people[one.operator.name].operator.legal_name,
+            code=one.whose,
+            name=found.name(one),
             days=abs(one.days(found.on)),
+            reached=found.reached(one),
         )
         for one in some
     ]

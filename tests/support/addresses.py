@@ -17,6 +17,7 @@ from typing import Any
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
+from crews.actions.calendar import make_calendar_address
 from crews.actions.panels import shoot_panel
 from crews.actions.shooting import open_shift, place
 from crews.actions.waivers import give_waiver
@@ -28,6 +29,7 @@ from crews.models import (
     NozzleTime,
     Operator,
     Placement,
+    PlannedOperator,
     Presence,
     Rig,
     Shift,
@@ -95,6 +97,12 @@ WORDS: dict[str, Any] = {
 _PACKET = {"number": 5, "revision": 0}
 OWN_WORDS: dict[str, dict[str, Any]] = {
     "part": {"code": "R1-lower"},
+    "plan": {"code": "PLAN-02"},
+    "assign_operator": {"code": "PLAN-02"},
+    "take_off_plan": {"code": "PLAN-02"},
+    "move_plan": {"code": "PLAN-02"},
+    "withdraw_plan": {"code": "PLAN-02"},
+    "revoke_calendar_address": {"address": "calendar"},
     "approve_mix": {"code": "W-45A"},
     "end_suspension": {"code": "OP-03"},
     "shoot_panel": {"kind": "production"},
@@ -211,6 +219,10 @@ def _identities(members: dict[str, Membership]) -> dict[str, Any]:
     return {
         "card": card.pk,
         "waiver": _waiver(members),
+        "calendar": make_calendar_address(id=new_id(), by=members[Role.INSPECTOR])[
+            0
+        ].pk,
+        "assigned": PlannedOperator.objects.get(planned__code="PLAN-02").pk,
         "order": Suspension.objects.latest("recorded_at").pk,
         "operator": Operator.objects.filter(organization=firm)
         .earliest("badge_number")

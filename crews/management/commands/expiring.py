@@ -7,12 +7,14 @@ import textwrap
 from argparse import ArgumentParser
 from collections.abc import Iterator
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.core.management.base import BaseCommand, CommandError
 
 from crews.domain.endings import Ending
 from crews.queries.endings import EndsNext, ends_next
 from project import clock
+from project.domain.clocks import on_the_clock
 from project.management.asked import instant_of, job_named
 from project.queries.jobs import now_on
 
@@ -20,7 +22,7 @@ MOST = 3660  # ten years: nothing on record is printed further ahead
 
 
 class Command(BaseCommand):
-    """List cards, places, idle limits and waivers by their last day."""
+    """List cards, places, idle limits and waivers by their last day, and work planned."""
 
     help = (
         "List what ends within some days: cards, places on the job, idle limits,"
@@ -37,6 +39,9 @@ class Command(BaseCommand):
             "--at", metavar="INSTANT", help="as of another instant than now"
         )
         parser.add_argument(
+            "--known-at", metavar="INSTANT", help="as known at another instant than now"
+        )
+        parser.add_argument(
             "--json", action="store_true", help="write JSON, for machines"
         )
 
@@ -46,7 +51,10 @@ class Command(BaseCommand):
         at = clock.now()
         if options["at"] is not None:
             at = instant_of("--at", options["at"], job=job, future=True)
-        found = ends_next(job, at=at, known_at=now_on(job))
+        known_at = now_on(job)
+        if options["known_at"] is not None:
+            known_at = instant_of("--known-at", options["known_at"], job=job)
+        found = ends_next(job, at=at, known_at=known_at)
         if options["json"]:
             told = {
                 "job": job.code,
@@ -61,19 +69,29 @@ class Command(BaseCommand):
 
 
 def _days(text: str) -> int:
-    if not (text.isascii() and text.isdecimal() and int(text) <= MOST):
+    typed = text.isascii() and text.isdecimal() and len(text) <= len(str(MOST))
+    if not (typed and int(text) <= MOST):
         raise CommandError(f"--days {text!r}: allowed is a whole number, 0 to {MOST}")
     return int(text)
 
 
 def _plain(found: EndsNext, one: Ending) -> dict[str, Any]:
+    zone = ZoneInfo(found.zone)
     return {
         "last_on": one.last_on.isoformat(),
         "days": one.days(found.on),
         "kind": one.kind.value,
-        "operator": one.operator.name,
-        "name": found.people[one.operator.name].operator.legal_name,
+        "operator": one.whose,
+        "name": found.name(one),
         "what": one.what,
+        "planned": [
+            {
+                "plan": plan.code,
+                "part": plan.part,
+                "starts_at": on_the_clock(plan.starts_at.astimezone(zone)),
+            }
+            for plan in found.reached(one)
+        ],
     }
 
 
@@ -87,14 +105,21 @@ def _lines(job: str, found: EndsNext, days: int) -> Iterator[str]:
 
 def _told(found: EndsNext, some: tuple[Ending, ...]) -> list[str]:
     told: list[str] = []
+    zone = ZoneInfo(found.zone)
     for one in some:
         days = f"{abs(one.days(found.on)):>4} d"
-        words = f"{one.last_on}  {days}  {one.operator.name}  {one.kind}: {one.what}"
+        whose = one.whose or "all"
+        words = f"{one.last_on}  {days}  {whose:<5}  {one.kind}: {one.what}"
         told += textwrap.wrap(
             words,
             80,
             initial_indent="  ",
-            subsequent_indent=" " * 22,
+            subsequent_indent=" " * 29,
             break_on_hyphens=False,
         )
+        told += [
+            f"{'':29}planned after it: {plan.code}, {plan.part},"
+            f" {plan.starts_at.astimezone(zone):%Y-%m-%d}"
+            for plan in found.reached(one)
+        ]
     return told

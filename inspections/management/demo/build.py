@@ -11,6 +11,7 @@ from inspections.management.demo.packets import packets
 from inspections.management.demo.panels import panels
 from inspections.management.demo.people import people
 from inspections.management.demo.photographs import photographs
+from inspections.management.demo.plans import plans
 from inspections.management.demo.scenario import Scenario, replay
 from inspections.management.demo.seen import seen
 from inspections.management.demo.shooting import shooting
@@ -44,6 +45,7 @@ def build(*, weeks: int = 0) -> World | None:
     steps = [
         *contract(world),
         *people(world),
+        *plans(world),
         *shooting(world),
         *panels(world),
         *seen(world),

@@ -28,6 +28,7 @@ EXPECTED = {
         Role.CONTRACTOR_QC,
         Role.JOB_ADMINISTRATOR,
     },
+    Ability.PLAN_WORK: {Role.CONTRACTOR_QC},
     Ability.RECORD_SHOOTING: {Role.INSPECTOR, Role.CONTRACTOR_QC},
     Ability.READ_PANELS: {*FOLLOWERS, Role.LABORATORY, Role.ARCHITECT},
     Ability.JUDGE_MOCK_UP: {Role.ENGINEER},

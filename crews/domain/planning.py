@@ -1,0 +1,171 @@
+"""Planned work: who may be assigned to it, and which endings come before it begins."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from crews.domain.demand import Demand
+from crews.domain.endings import Ending, EndingKind
+from crews.domain.gates import gates
+from crews.domain.operator_file import OperatorFile
+from project.domain.clocks import Interval
+from project.domain.terms import Terms
+from project.domain.verdict import Known, Reason, Ref, Source, State, Verdict
+
+# Nobody publishes how planned work is assigned.
+SOURCE = Source("assignment to planned work", known=Known.PROJECT)
+
+# Which gates an ending may shut. The end of an order opens one and shuts none.
+_SHUTS: Mapping[EndingKind, tuple[str, ...]] = {
+    EndingKind.CARD: ("card", "level"),
+    EndingKind.PLACE: ("enrolment",),
+    EndingKind.IDLE: ("activity",),
+    EndingKind.WAIVER: ("mock-up", "activity"),
+    EndingKind.SUSPENSION: (),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Assigned:
+    """One operator of planned work, and who is named to stand beside them."""
+
+    operator: Ref
+    supervisor: Ref | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Planned:
+    """Work that is meant to be shot: when it begins, what it asks, who is assigned.
+
+    `terms` are those in force on the local date it begins. Source: the record's own.
+
+    >>> from crews.domain import examples
+    >>> examples.planned().code
+    'PLAN-01'
+    """
+
+    code: str
+    part: str
+    starts_at: datetime
+    demand: Demand
+    terms: Terms | None
+    operators: tuple[Assigned, ...] = ()
+
+
+def assignment(verdict: Verdict, *, supervisor: Ref | None) -> Verdict:
+    """Return an operator's standing at the start of planned work as a word on the plan.
+
+    Parameters
+    ----------
+    verdict
+        By `standing`, judged with the supervisor beside the operator where one is named.
+    supervisor
+        Who is named, or nobody.
+
+    Under a condition somebody must be named: without a name this is one reason more, and
+    it fails. Whoever is named and may not supervise has failed a gate already. Raises
+    nothing. Source: assignment is blocked, recording never (project's choice).
+
+    >>> free = Verdict(State.PASS, "every gate holds")
+    >>> assignment(free, supervisor=None) is free
+    True
+    >>> under = Verdict(State.CONDITION, "every gate holds")
+    >>> assignment(under, supervisor=None).failed[0].found
+    'nobody is named'
+    """
+    if verdict.state is not State.CONDITION or supervisor is not None:
+        return verdict
+    missing = Reason(
+        key="supervisor",
+        requirement="a named supervisor, qualified on record, for whoever shoots under"
+        " a condition",
+        state=State.FAIL,
+        found="nobody is named",
+        source=SOURCE,
+    )
+    return replace(verdict, state=State.FAIL, reasons=(*verdict.reasons, missing))
+
+
+def may_be_assigned(verdict: Verdict) -> bool:
+    """Say whether an `assignment` lets the operator be put on the plan.
+
+    What is undecided is no pass. Source: as `assignment`. Raises nothing.
+
+    >>> may_be_assigned(Verdict(State.UNDECIDED, "every gate holds"))
+    False
+    """
+    return verdict.state in (State.PASS, State.CONDITION)
+
+
+def plans_reached(
+    ending: Ending,
+    plans: Sequence[Planned],
+    *,
+    files: Mapping[str, OperatorFile],
+    zone: str,
+) -> tuple[Planned, ...]:
+    """Return the planned work that an ending comes before and shuts somebody out of.
+
+    Parameters
+    ----------
+    ending
+        By `endings`, as known at one instant.
+    plans
+        Planned work, as known at the same instant, in any order.
+    files
+        Each operator's file by the operator's identity, as known then.
+    zone
+        The job's.
+
+    An ending reaches a plan where its operator is assigned or named beside one, it lies
+    before the start, and the gate it belongs to holds on its last instant and no longer
+    at the start. So a dry-mix card says nothing of wet-mix work, and what is followed by
+    another ends nothing. The first plan is on top. Raises as `gates` does. Source: the
+    records' own dates (project's choice).
+
+    >>> from crews.domain import examples
+    >>> file = examples.operator_file()
+    >>> plans_reached(examples.ending(), [examples.planned()],
+    ...               files={file.operator.id: file}, zone=examples.ZONE)
+    ()
+    """
+    ahead = (plan for plan in plans if ending.until < plan.starts_at)
+    reached = [plan for plan in ahead if _reaches(ending, plan, files, zone)]
+    return tuple(sorted(reached, key=lambda plan: (plan.starts_at, plan.code)))
+
+
+def _reaches(
+    ending: Ending, plan: Planned, files: Mapping[str, OperatorFile], zone: str
+) -> bool:
+    if ending.operator is None:
+        return plan.demand.mix.ref.id == ending.ref.id
+    named = {
+        ref.id
+        for one in plan.operators
+        for ref in (one.operator, one.supervisor)
+        if ref is not None
+    }
+    file = files.get(ending.operator.id)
+    if file is None or ending.operator.id not in named:
+        return False
+    then = _gates_at(ending.until, plan, file, zone)
+    at_start = _gates_at(plan.starts_at, plan, file, zone)
+    return any(_shuts(then[key], at_start[key]) for key in _SHUTS[ending.kind])
+
+
+def _gates_at(
+    at: datetime, plan: Planned, file: OperatorFile, zone: str
+) -> dict[str, State]:
+    take = Interval(at, None, zone)
+    found = gates(file, plan.demand, interval=take, watch=None, terms=plan.terms)
+    return {reason.key: reason.state for reason in found}
+
+
+def _shuts(then: State, at_start: State) -> bool:
+    """Say whether a gate that was open is so no longer, or only under a condition."""
+    shut = (State.FAIL, State.UNDECIDED)
+    if then in shut:
+        return False
+    return at_start in shut or (State.CONDITION is at_start is not then)
