@@ -9,7 +9,7 @@ correction, both answers are given and the contract's decides.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date
 from decimal import Decimal
 from functools import cached_property, partial
@@ -18,10 +18,10 @@ from crews.domain.core_facts import Specimen
 from crews.domain.core_strength import as_reported
 from crews.domain.core_validity import Examined, examine
 from crews.domain.set_remarks import left_out, scatter
-from crews.domain.shares import WHOLE_PERCENT, Basis, basis, basis_lacking
+from crews.domain.shares import SHARES, WHOLE_PERCENT, Basis, basis, basis_lacking
 from crews.domain.strength_set import Due, StrengthSet, due
 from project.domain.editions import EDITIONS
-from project.domain.term_kinds import STRICT
+from project.domain.term_kinds import AT_LEAST, STRICT
 from project.domain.terms import Terms
 from project.domain.units import Quantity, convert
 from project.domain.verdict import Known, Reason, Source, State, Verdict
@@ -29,11 +29,6 @@ from project.domain.working import Named, Step, Working
 
 ALL_CORES = Source("project's choice", known=Known.PROJECT)
 
-# Specimen -> the terms of the mean's share and of each one's.
-SHARES: Mapping[Specimen, tuple[str, str]] = {
-    Specimen.CORE: ("core_average", "core_single"),
-    Specimen.CUBE: ("cube_average", "cube_single"),
-}
 _SETTINGS = ("core_count", "strength_basis", "core_rounding", "ld_limit")
 
 
@@ -46,8 +41,8 @@ def judge_set(s: StrengthSet, *, terms: Terms, on: date) -> Verdict:
         The set; its strengths may be in any unit of pressure.
     terms
         Give `core_count`, `core_average` and `core_single` (of cubes `cube_average`
-        and `cube_single`), `strength_basis`, `core_rounding` and what `core_validity`
-        and `core_strength` ask.
+        and `cube_single`), `set_mean_met`, `strength_basis`, `core_rounding` and what
+        `core_validity` and `core_strength` ask.
     on
         The day of the question, in the job's zone.
 
@@ -106,14 +101,15 @@ class _Judging:
         self.early = s.is_early(terms)
         self.due = due(s.due_on, terms=terms, on=on)
         self.basis = basis(s.f_c, terms=terms)
-        self.mean_term, self.single_term = SHARES[s.specimen]
+        self.share_terms = SHARES[s.specimen]
+        self.met = terms.choice("set_mean_met") or AT_LEAST
         self.shares = self._shares()
         self.count = self._count()
         self.examined = tuple(examine(core, terms=terms) for core in s.cores)
 
     def _shares(self) -> tuple[Decimal, Decimal] | None:
         """Both shares; nothing where the terms give none for cubes."""
-        given = (self.mean_term, self.single_term)
+        given = self.share_terms
         if self.s.specimen is Specimen.CORE:
             return _needed(self.terms, given[0]), _needed(self.terms, given[1])
         mean, single = (self.terms.decimal(name) for name in given)
@@ -177,7 +173,9 @@ class _Judging:
         """Whether nothing refuses these strengths, in one of the two interpretations."""
         mean_share, single_share = self.shares or (Decimal(0), Decimal(0))
         singles = (of.meets(one, single_share, mode=mode) for one in strengths)
-        mean = not self.complete or of.meets(_mean(strengths), mean_share, mode=mode)
+        if not self.complete:
+            return all(singles)
+        mean = of.meets(_mean(strengths), mean_share, mode=mode, met=self.met)
         return mean and all(singles)
 
     def verdict(self) -> Verdict:
@@ -215,7 +213,7 @@ class _Judging:
             return f"{name}: not all limits are given"
         (mean, single), word = self.shares, self.basis.word
         return (
-            f"{name}: mean at least {mean} {word}, each {self.kind} at least "
+            f"{name}: mean {self.met} {mean} {word}, each {self.kind} at least "
             f"{single} {word}, {self.basis.mode}"
         )
 
@@ -265,7 +263,8 @@ class _Judging:
                 mean_share,
                 asked="mean of the set",
                 lead="mean ",
-                source=self.terms.source(self.mean_term),
+                source=self.terms.source(self.share_terms[0]),
+                met=self.met,
             )
         for name, strength in self.counted:
             yield of.against(
@@ -274,7 +273,7 @@ class _Judging:
                 single_share,
                 asked=f"each {self.kind}",
                 lead=f"{name}: ",
-                source=self.terms.source(self.single_term),
+                source=self.terms.source(self.share_terms[1]),
             )
 
     def _result(self) -> Reason:
@@ -379,7 +378,7 @@ def _set_working(judging: _Judging) -> Working:
         reported=as_reported(convert(mean, to=terms.choice("strength_unit") or unit)),
         rounding=f"the mean and each {s.specimen} are compared unrounded; "
         "only what is reported is rounded",
-        settings=terms.used(judging.mean_term, judging.single_term, *_SETTINGS),
+        settings=terms.used(*judging.share_terms, "set_mean_met", *_SETTINGS),
     )
 
 
@@ -392,8 +391,7 @@ def _limits(judging: _Judging) -> Iterator[Step]:
     if of is None or shares is None:
         return
     names = ("least mean", f"least {judging.kind}")
-    given = (judging.mean_term, judging.single_term)
-    for name, share, term in zip(names, shares, given, strict=True):
+    for name, share, term in zip(names, shares, judging.share_terms, strict=True):
         limit = f"{of.limit(share).normalize():f}"
         line = f"{share} × {of.value.value:f} = {limit} {of.value.unit}"
         yield Step(name, line, judging.terms.source(term))

@@ -8,11 +8,20 @@ where they part.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
+from crews.domain.core_facts import Specimen
 from project.domain.showing import beside
-from project.domain.term_kinds import OF_F_C, OF_REQUIRED, ROUNDED, STRICT
+from project.domain.term_kinds import (
+    AT_LEAST,
+    MORE_THAN,
+    OF_F_C,
+    OF_REQUIRED,
+    ROUNDED,
+    STRICT,
+)
 from project.domain.terms import Terms
 from project.domain.units import Quantity
 from project.domain.verdict import Known, Reason, Source, State
@@ -24,6 +33,12 @@ WHOLE_PERCENT = Source(
 # A limit written as a whole percent carries half of one (the manual above, read as
 # quoted).
 HALF_PERCENT = Decimal("0.005")
+
+# Specimen -> the terms of the mean's share and of each one's.
+SHARES: Mapping[Specimen, tuple[str, str]] = {
+    Specimen.CORE: ("core_average", "core_single"),
+    Specimen.CUBE: ("cube_average", "cube_single"),
+}
 
 _PLACES = {"psi": 1, "MPa": 2}
 
@@ -52,10 +67,20 @@ class Basis:
         """Return a share as a strength, in the unit of the basis."""
         return share * self.value.value
 
-    def meets(self, strength: Decimal, share: Decimal, *, mode: str = "") -> bool:
-        """Whether a strength reaches its share, as one of two readers has it."""
-        strict = (mode or self.mode) == STRICT
-        return strength >= self.limit(share if strict else share - HALF_PERCENT)
+    def meets(
+        self, strength: Decimal, share: Decimal, *, mode: str = "", met: str = AT_LEAST
+    ) -> bool:
+        """Whether a strength meets its share, as one of two readers has it.
+
+        What rounds to a whole percent is not more than it.
+        """
+        over, strict = met == MORE_THAN, (mode or self.mode) == STRICT
+        if not strict:
+            return strength >= self.limit(
+                share + (HALF_PERCENT if over else -HALF_PERCENT)
+            )
+        limit = self.limit(share)
+        return strength > limit or (strength == limit and not over)
 
     def percent(self, strength: Decimal, share: Decimal) -> str:
         """Return a strength as percent of the basis, never as if it were its limit."""
@@ -77,13 +102,14 @@ class Basis:
         asked: str,
         lead: str,
         source: Source,
+        met: str = AT_LEAST,
     ) -> Reason:
         """Return how one strength stands to its share: limit, margin and words."""
         limit = self.limit(share)
         return Reason(
             key,
-            f"{asked} at least {share} {self.word}",
-            State.PASS if self.meets(strength, share) else State.FAIL,
+            f"{asked} {met} {share} {self.word}",
+            State.PASS if self.meets(strength, share, met=met) else State.FAIL,
             f"{lead}{self.shown(strength, share)}",
             source,
             limit=Quantity(limit, self.value.unit),

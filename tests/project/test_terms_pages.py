@@ -32,6 +32,7 @@ _TYPED = {
     "ld_limit": "under 1.94",
     "strength_basis": "f_c",
     "core_average": "0.90",
+    "set_mean_met": "at least",
     "core_single": "0.80",
     "core_rounding": "strict",
     "card_last_day_inclusive": "yes",

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal
 
-from crews.domain.acceptance import SHARES, judge_set
+from crews.domain.acceptance import judge_set
 from crews.domain.core_facts import CoreTest, Specimen
 from crews.domain.panel_run import PanelMean, judge_means
-from crews.domain.shares import WHOLE_PERCENT, basis
+from crews.domain.shares import SHARES, WHOLE_PERCENT, basis
 from crews.domain.strength_set import StrengthSet
 from crews.domain.worked.core_strength import GROUP
 from crews.domain.worked.specimens import (
@@ -19,7 +19,7 @@ from crews.domain.worked.specimens import (
     strength_field,
 )
 from project.domain.calculation import Answer, Calculation, Field, Given, Kind
-from project.domain.term_kinds import SOAKED
+from project.domain.term_kinds import AT_LEAST, MORE_THAN, SOAKED
 from project.domain.terms import Terms
 from project.domain.units import Quantity, convert
 from project.domain.verdict import Known, Reason, Source, State, Verdict
@@ -33,6 +33,7 @@ _SHARE_TERMS = (
     "strength_basis",
     "required_core_strength",
     "core_average",
+    "set_mean_met",
     "core_single",
     "cube_average",
     "cube_single",
@@ -111,7 +112,7 @@ def _limit(
         exact=limit,
         reported=limit,
         rounding="none: a limit is compared as it is",
-        settings=terms.used(term, "strength_basis"),
+        settings=terms.used(term, "strength_basis", "set_mean_met"),
     )
 
 
@@ -126,7 +127,9 @@ def _all_limits(given: Given, terms: Terms) -> Answer:
     if share is not None:
         name = "least mean of three panels"
         figures[name] = _limit(name, of.word, of.value, "core_three_mean", share, terms)
-    return Answer(figures | _ratio(terms))
+    over = terms.choice("set_mean_met") == MORE_THAN
+    words = "a mean that is exactly the least mean is refused" if over else ""
+    return Answer(figures | _ratio(terms), words=words)
 
 
 def _ratio(terms: Terms) -> dict[str, Working]:
@@ -184,6 +187,7 @@ def _panels(means: list[PanelMean], f_c: Quantity, terms: Terms) -> list[Reason]
             asked="mean of each panel",
             lead=f"{one.panel}: ",
             source=terms.source("core_average"),
+            met=terms.choice("set_mean_met") or AT_LEAST,
         )
         for one in means
         if one.mean is not None
@@ -292,6 +296,7 @@ CALCULATIONS = (
             "strength_basis",
             "required_core_strength",
             "core_average",
+            "set_mean_met",
             "core_rounding",
             "strength_unit",
         ),

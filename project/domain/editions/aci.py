@@ -19,6 +19,7 @@ from project.domain.editions.shapes import (
     word,
 )
 from project.domain.term_kinds import (
+    AT_LEAST,
     EDITION_CLEARANCE,
     GLOBAL,
     LAP_6_DIAMETERS,
@@ -81,6 +82,7 @@ ACI_318_19 = Edition(
             "ld_limit": word(LD_175, C42),
             "strength_basis": word(OF_F_C, _ACCEPTANCE),
             "core_average": number("0.85", _ACCEPTANCE),
+            "set_mean_met": word(AT_LEAST, _ACCEPTANCE),
             "core_single": number("0.75", _ACCEPTANCE),
             "core_three_mean": number("1.00", _ACCEPTANCE),
             "bar_clearance": word(EDITION_CLEARANCE, _SPACING),
@@ -125,6 +127,7 @@ ACI_506_2_13 = Edition(
             "ld_limit": word(LD_175, C42),
             "strength_basis": word(OF_F_C, _CORES),
             "core_average": number("0.85", _CORES),
+            "set_mean_met": word(AT_LEAST, _CORES),
             "core_single": number("0.75", _CORES),
             "lap_rule": word(LAP_LEAST_OF_THREE, _LAPS),
         },

@@ -21,6 +21,7 @@ from project.domain.editions.shapes import (
 )
 from project.domain.term_kinds import (
     AS_THE_WORK,
+    AT_LEAST,
     EDITION_CLEARANCE,
     LAP_2_IN,
     LD_175,
@@ -47,6 +48,7 @@ _WORDS: Mapping[str, tuple[str | bool, str]] = {
     "panel_curing": (AS_THE_WORK, ".10.2"),
     "conditioning": (SOAKED, ".10"),
     "strength_basis": (OF_F_C, ".10.3"),
+    "set_mean_met": (AT_LEAST, ".10.3"),
     "bar_clearance": (EDITION_CLEARANCE, ".4.2"),
     "largest_bar": ("No. 5", ".4.1"),
     "clear_small_bars": (LEAST_ALONE, ".4.2"),
@@ -86,6 +88,7 @@ _READ_2009 = (
     "conditioning",
     "strength_basis",
     "core_average",
+    "set_mean_met",
     "core_single",
     "cube_average",
     "cube_single",

@@ -20,8 +20,10 @@ from project.domain.editions.shapes import (
     word,
 )
 from project.domain.term_kinds import (
+    AT_LEAST,
     LD_175,
     LD_194,
+    MORE_THAN,
     MPA,
     OF_F_C,
     OF_REQUIRED,
@@ -58,6 +60,7 @@ _UFGS: Mapping[str, TermValue] = {
     "ld_limit": word(LD_194, _ufgs("correction of cores")),
     "strength_basis": word(OF_REQUIRED, _RESULTS),
     "core_average": number("1.00", _RESULTS),
+    "set_mean_met": word(AT_LEAST, _RESULTS),
     "core_single": number("0.85", _RESULTS),
     "air_low": number("40", _PLACING, "F"),
     "moist_first": number("3", _CURING, "d"),
@@ -93,7 +96,6 @@ def _fhwa(what: str, known: Known = Known.READ) -> Source:
 
 
 _PANEL_CORES = _fhwa("appendix C 2.2.3, as quoted")
-# Its mean is "more than 85 percent"; the least that meets a share meets it here.
 _SHARES = _fhwa("acceptance, as quoted: more than 85 %, none below 75 %")
 _OUTER = _fhwa("outer 6 in of a panel", Known.MEMORY)
 
@@ -117,6 +119,7 @@ FHWA_1998 = Edition(
             "ld_limit": word(LD_175, C42),
             "strength_basis": word(OF_F_C, _SHARES),
             "core_average": number("0.85", _SHARES),
+            "set_mean_met": word(MORE_THAN, _SHARES),
             "core_single": number("0.75", _SHARES),
         },
         silent=_fhwa("gives no value that is known here", Known.MEMORY),

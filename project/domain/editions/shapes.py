@@ -54,7 +54,8 @@ class Edition:
         Source: the table of kinds.
 
         >>> Edition("ours", "Ours", in_full(OF_OURS, silent=PROJECT)).asks
-        ('panel_period', 'panel_per', 'ld_limit', 'core_average', 'core_single')
+        ('panel_period', 'panel_per', 'ld_limit', 'core_average', 'set_mean_met',
+        'core_single')
         """
         return tuple(
             name

@@ -6,18 +6,23 @@ from collections.abc import Mapping
 from decimal import Decimal, InvalidOperation
 
 from project.domain.canonical import plain
-from project.domain.term_kinds import OF_F_C, Value
+from project.domain.term_kinds import AT_LEAST, OF_F_C, Value
 from project.domain.terms import TermValue
 from project.domain.verdict import Known, Source
 
-# Before it was a term, the shares themselves were said to be "of f_c". Nothing else
-# is read into a revision that was put in force before a term existed.
+# Before these were terms, the shares themselves were said to be "of f_c" and "at
+# least". Nothing else is read into a revision put in force before a term existed.
 _SAID_BEFORE = {
     "strength_basis": TermValue(
         OF_F_C,
         None,
         Source("shares were of f_c before this was a term", known=Known.CONTRACT),
-    )
+    ),
+    "set_mean_met": TermValue(
+        AT_LEAST,
+        None,
+        Source("shares were met on them before this was a term", known=Known.CONTRACT),
+    ),
 }
 
 

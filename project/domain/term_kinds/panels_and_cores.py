@@ -129,6 +129,14 @@ PANELS_AND_CORES: Mapping[str, TermKind] = {
         note="where shares are of it; no document gives it, the specification does",
     ),
     "core_average": ratio(_STRENGTH, "Mean of the set, share", required=True),
+    "set_mean_met": choice(
+        _STRENGTH,
+        "Mean of the set is to be",
+        words.AT_LEAST,
+        words.MORE_THAN,
+        required=True,
+        note="exactly on its share it meets the first and not the second",
+    ),
     "core_single": ratio(_STRENGTH, "Each core, share", required=True),
     "core_three_mean": ratio(
         _STRENGTH, "Mean of three consecutive panels of a mix, share", note=_IF_ASKED

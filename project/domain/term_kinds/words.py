@@ -13,6 +13,7 @@ IN_LABORATORY = "moist in the laboratory after cover in the field"
 PSI, MPA = "psi", "MPa"
 OF_F_C, OF_REQUIRED = "f_c", "required core strength"
 STRICT, ROUNDED = "strict", "rounded"
+AT_LEAST, MORE_THAN = "at least", "more than"
 LD_175, LD_194 = "1.75 or less", "under 1.94"
 SOAKED, SEALED, AS_RECEIVED = "soaked", "sealed", "as received"
 

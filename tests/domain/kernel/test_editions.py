@@ -372,14 +372,14 @@ def test_a_size_is_above_zero_and_a_temperature_need_not_be(name, zero):
 
 def test_a_revision_older_than_a_term_still_reads():
     """Its shares were of f_c, for so they were called; nothing else is read into it."""
-    young = ("strength_basis", "curing_pause", "clear_least", "load_age_waivable")
+    young = ("set_mean_met", "strength_basis", "clear_least", "load_age_waivable")
     stored = {n: row for n, row in to_plain(IBC_2018.values).items() if n not in young}
     terms = Terms(1, IBC_2018.key, ON, from_plain(stored))
     assert terms.choice("strength_basis") == "f_c"
     assert str(terms.source("strength_basis")) == (
         "shares were of f_c before this was a term (contract)"
     )
-    assert terms.choice("curing_pause") is None
+    assert terms.choice("set_mean_met") == "at least"
     assert terms.quantity("clear_least") is None
     assert terms.flag("load_age_waivable") is None
     assert terms.used("clear_least") == ()
