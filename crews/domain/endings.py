@@ -190,6 +190,8 @@ def _cards(file: OperatorFile, at: Interval, terms: Terms | None) -> Iterator[En
     early = timedelta(days=0 if printed else 1)
     today = at.start.astimezone(ZoneInfo(at.zone)).date()
     for card in file.cards:
+        if card.expires_on - early < card.issued_on:
+            continue  # it never was in force
         others = [one for one in file.cards if one.id != card.id]
         # Of a card that ended, one issued by today, be it after a gap, takes the place.
         by = max(card.expires_on - early + timedelta(days=1), today)

@@ -17,14 +17,16 @@ from project.domain.verdict import Known, Reason, Ref, Source, State, Verdict
 # Nobody publishes how planned work is assigned.
 SOURCE = Source("assignment to planned work", known=Known.PROJECT)
 
-# Which gates an ending may shut. The end of an order opens one and shuts none.
-_SHUTS: Mapping[EndingKind, tuple[str, ...]] = {
-    EndingKind.CARD: ("card", "level"),
-    EndingKind.PLACE: ("enrolment",),
-    EndingKind.IDLE: ("activity",),
-    EndingKind.WAIVER: ("mock-up", "activity"),
+# Which gates an ending may shut; those of a card are one question, its level the other
+# half. The end of an order opens a gate and shuts none.
+_SHUTS: Mapping[EndingKind, tuple[tuple[str, ...], ...]] = {
+    EndingKind.CARD: (("card", "level"),),
+    EndingKind.PLACE: (("enrolment",),),
+    EndingKind.IDLE: (("activity",),),
+    EndingKind.WAIVER: (("mock-up",), ("activity",)),
     EndingKind.SUSPENSION: (),
 }
+_OPEN = (State.PASS, State.CONDITION, State.INFORMATION)
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +154,7 @@ def _reaches(
         return False
     then = _gates_at(ending.until, plan, file, zone)
     at_start = _gates_at(plan.starts_at, plan, file, zone)
-    return any(_shuts(then[key], at_start[key]) for key in _SHUTS[ending.kind])
+    return any(_shuts(then, at_start, keys) for keys in _SHUTS[ending.kind])
 
 
 def _gates_at(
@@ -163,9 +165,14 @@ def _gates_at(
     return {reason.key: reason.state for reason in found}
 
 
-def _shuts(then: State, at_start: State) -> bool:
-    """Say whether a gate that was open is so no longer, or only under a condition."""
-    shut = (State.FAIL, State.UNDECIDED)
-    if then in shut:
+def _shuts(
+    then: Mapping[str, State], at_start: Mapping[str, State], keys: Sequence[str]
+) -> bool:
+    """Say whether gates that were open are so no longer, or only under a condition."""
+    if not all(then[key] in _OPEN for key in keys):
         return False
-    return at_start in shut or (State.CONDITION is at_start is not then)
+    return any(
+        at_start[key] not in _OPEN
+        or (at_start[key] is State.CONDITION is not then[key])
+        for key in keys
+    )
