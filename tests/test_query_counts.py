@@ -22,9 +22,10 @@ from django.test.utils import CaptureQueriesContext
 from crews.actions.crews import enter_crew, enter_crew_member, enter_rig
 from crews.actions.nozzle import take_nozzle
 from crews.actions.panels import shoot_panel
+from crews.actions.plans import Asked, plan_placement
 from crews.actions.shooting import place
 from crews.domain.trade_words import PanelKind, RigKind, Trade
-from crews.models import Shift
+from crews.models import Operator, Shift
 from inspections.actions.deficiencies import open_deficiency
 from inspections.actions.loads import LoadAsCame, record_load
 from inspections.actions.reports import record_weather
@@ -112,6 +113,17 @@ def _work_more(addresses: Addresses, mark: int) -> None:
         shift=placement.shift,
         operator=operator,
         rig=rig,
+    )
+    plan_placement(
+        id=new_id(),
+        by=qc,
+        part=ElementPart.objects.get(code="R6-soffit"),
+        mix=mix,
+        starts_at=now + timedelta(days=mark + 1),
+        operators=[
+            Asked(operator),
+            Asked(Operator.objects.get(badge_number="BC-014")),
+        ],
     )
     _see_more(addresses, placement)
 

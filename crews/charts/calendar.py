@@ -34,7 +34,7 @@ def calendar_file(calendar: Calendar, *, address: str) -> bytes:
     file.add("name", title)  # RFC 7986, 5.1; the two below are older, widely read names
     file.add("x-wr-calname", title)
     file.add("x-wr-timezone", job.zone)
-    file.add("refresh-interval", REFRESH)
+    file.add("refresh-interval", REFRESH, parameters={"VALUE": "DURATION"})
     ordered = sorted(
         calendar.entries, key=lambda entry: (entry.ending.last_on, str(entry.uid))
     )
