@@ -9,7 +9,8 @@ from datetime import datetime
 from crews.domain.demand import Demand
 from crews.domain.endings import Ending, EndingKind
 from crews.domain.gates import gates
-from crews.domain.operator_file import OperatorFile
+from crews.domain.operator_file import OperatorFile, Watch
+from crews.domain.qualification import standing
 from project.domain.clocks import Interval
 from project.domain.terms import Terms
 from project.domain.verdict import Known, Reason, Ref, Source, State, Verdict
@@ -99,6 +100,46 @@ def may_be_assigned(verdict: Verdict) -> bool:
     False
     """
     return verdict.state in (State.PASS, State.CONDITION)
+
+
+def to_assign_anew(
+    plan: Planned, *, files: Mapping[str, OperatorFile], zone: str
+) -> tuple[Assigned, ...]:
+    """Return those assigned to planned work who may be so no longer, as known by now.
+
+    Parameters
+    ----------
+    plan
+        As known at one instant.
+    files
+        Each operator's file by the operator's identity, as known then; of whoever has
+        none, nothing is on record.
+    zone
+        The job's.
+
+    Source: as `assignment`. Raises as `standing` does.
+
+    >>> from crews.domain import examples
+    >>> file = examples.operator_file()
+    >>> to_assign_anew(examples.planned(), files={file.operator.id: file},
+    ...                zone=examples.ZONE)
+    ()
+    """
+    take = Interval(plan.starts_at, None, zone)
+
+    def stands(one: Assigned) -> bool:
+        beside = files.get(one.supervisor.id) if one.supervisor else None
+        verdict = standing(
+            files.get(one.operator.id) or OperatorFile(operator=one.operator),
+            plan.demand,
+            interval=take,
+            watch=None if beside is None else Watch(supervisor=beside),
+            terms=plan.terms,
+        )
+        named = None if beside is None else one.supervisor
+        return may_be_assigned(assignment(verdict, supervisor=named))
+
+    return tuple(one for one in plan.operators if not stands(one))
 
 
 def plans_reached(

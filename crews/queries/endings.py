@@ -13,7 +13,7 @@ from crews.domain.endings import (
     what_has_ended,
 )
 from crews.domain.operator_file import OperatorFile
-from crews.domain.planning import Planned, plans_reached
+from crews.domain.planning import Assigned, Planned, plans_reached, to_assign_anew
 from crews.queries.operator_files import Person
 from crews.queries.plans import planned_work, plans_known
 from crews.queries.qualification import Record, qualification_record
@@ -46,6 +46,15 @@ class EndsNext:
         """Return the name of whose ending it is; nothing for a mix."""
         person = self.people.get(ending.whose)
         return person.operator.legal_name if person else ""
+
+    @property
+    def to_assign_anew(self) -> tuple[tuple[Planned, Assigned], ...]:
+        """Those assigned to planned work who may be so no longer."""
+        return tuple(
+            (plan, one)
+            for plan in self.planned
+            for one in to_assign_anew(plan, files=self.files, zone=self.zone)
+        )
 
     def reached(self, ending: Ending) -> tuple[Planned, ...]:
         """Return the planned work that an ending shuts somebody out of."""

@@ -8,6 +8,7 @@ from datetime import date, datetime, timedelta
 
 from crews.domain.trade_words import PanelKind
 from crews.models import Shift
+from crews.queries.endings import EndsNext, ends_next
 from crews.queries.ledger import LedgerRow
 from crews.queries.panels import PanelRow
 from crews.queries.shooting import shifts
@@ -15,7 +16,6 @@ from crews.queries.strength import DueRow, due_rows
 from inspections.domain.flags import Flag
 from inspections.domain.week import Week, cut_of, week_of
 from inspections.models import Move, Packet
-from inspections.queries.endings import EndingCard, ending_cards
 from inspections.queries.findings import (
     DeficiencyRow,
     NonconformanceRow,
@@ -32,6 +32,8 @@ from project.models import Job, Membership
 
 # How far ahead a home page looks for results: project's choice.
 DAYS_AHEAD = 7
+# How far ahead it tells what ends: project's choice, as on the operators' page.
+ENDS_AHEAD = 30
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +71,7 @@ class Today:
     to_judge: tuple[PanelRow, ...] = ()
     packets: tuple[PacketWaiting, ...] = ()
     packet_week: Week | None = None
-    cards_ending: tuple[EndingCard, ...] = ()
+    ends: EndsNext | None = None
     # What is only read: no member's move.
     coming: tuple[DueRow, ...] = ()
     shifts_today: tuple[Shift, ...] = ()
@@ -77,6 +79,7 @@ class Today:
     @property
     def is_clear(self) -> bool:
         """Whether nothing at all needs the member."""
+        ends = self.ends
         return not any(
             (
                 self.shifts_without_sheet,
@@ -91,7 +94,7 @@ class Today:
                 self.to_judge,
                 self.packets,
                 self.packet_week,
-                self.cards_ending,
+                ends and (ends.within(ENDS_AHEAD) or ends.ended or ends.to_assign_anew),
             )
         )
 
@@ -148,7 +151,7 @@ def today(job: Job, member: Membership, *, known_at: datetime) -> Today:
         to_judge=_to_judge(reading),
         packets=_packets(reading),
         packet_week=_packet_week(reading),
-        cards_ending=_cards(reading),
+        ends=_ends(reading),
         coming=_coming(reading),
         shifts_today=_shifts_today(reading),
     )
@@ -250,13 +253,12 @@ def _coming(reading: _Reading) -> tuple[DueRow, ...]:
     return due_rows(reading.job, reading.panels)
 
 
-def _cards(reading: _Reading) -> tuple[EndingCard, ...]:
-    """Return the cards that end soon, for the firm whose operators they are."""
+def _ends(reading: _Reading) -> EndsNext | None:
+    """Return what ends next, for the firm whose operators and plans they are."""
     if reading.role is not Role.CONTRACTOR_QC:
-        return ()
-    return ending_cards(
-        reading.job, reading.member, known_at=reading.known_at, on=reading.on
-    )
+        return None
+    known = reading.known_at
+    return ends_next(reading.job, at=known, known_at=known, for_member=reading.member)
 
 
 def _shifts_today(reading: _Reading) -> tuple[Shift, ...]:

@@ -12,12 +12,13 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from crews.charts.standing import set_shown
+from crews.domain.endings import Ending, EndingKind
 from crews.queries.ledger import LedgerRow
 from crews.queries.strength import DueRow
 from inspections.domain.week import week_of
 from inspections.queries.findings import NonconformanceRow
 from inspections.queries.reports import Sheet
-from inspections.queries.today import DAYS_AHEAD, Today
+from inspections.queries.today import DAYS_AHEAD, ENDS_AHEAD, Today
 from project.access import Door
 from project.domain.roles import Ability, Role
 
@@ -64,7 +65,7 @@ def lines(needs: Today, door: Door) -> list[Line]:
         *_results(needs, door),
         *_judging(needs, door),
         *_packets(needs, door),
-        *_cards(needs, door),
+        *_ends(needs, door),
     ]
     return sorted(found, key=lambda line: line.rank)
 
@@ -296,23 +297,55 @@ def _judging(needs: Today, door: Door) -> Iterator[Line]:
         )
 
 
-def _cards(needs: Today, door: Door) -> Iterator[Line]:
-    for one in needs.cards_ending:
-        left = (one.last_day - needs.on).days
+def _ends(needs: Today, door: Door) -> Iterator[Line]:
+    """Yield what ends within a month or has ended, and who is to be assigned anew."""
+    if needs.ends is None:
+        return
+    for one in (*needs.ends.ended, *needs.ends.within(ENDS_AHEAD)):
+        left = one.days(needs.on)
+        day = dated(one.last_on, "j M")
         words = ngettext("ends in %(n)s day", "ends in %(n)s days", left)
-        ended = dated(one.last_day, "j M")
+        address = _to(door, "ends_next")
+        if one.operator is not None:
+            address = _to(door, "operator", one.whose)
         yield Line(
             LATE if left < 0 else COMING,
-            one.code,
-            _("Renew the card before %(day)s") % {"day": ended}
-            if left >= 0
-            else _("Renew the card that ended %(day)s") % {"day": ended},
-            f"{one.name}, {one.card}",
+            one.whose,
+            _ending_act(one, left) % {"kind": one.kind, "day": day},
+            f"{needs.ends.name(one)}, {one.what}".removeprefix(", "),
             "ends soon" if left >= 0 else "late",
-            words % {"n": left} if left >= 0 else _("ended %(day)s") % {"day": ended},
-            _to(door, "operator", one.code),
-            _("Open operator"),
+            words % {"n": left} if left >= 0 else _("ended %(day)s") % {"day": day},
+            address,
+            _("Open operator") if one.operator else _("What ends next"),
         )
+    for plan, assigned in needs.ends.to_assign_anew:
+        starts = door.job.local(plan.starts_at)
+        yield Line(
+            NOW,
+            plan.code,
+            _("Assign %(part)s anew") % {"part": plan.part},
+            _("%(who)s is no longer qualified on record for it")
+            % {"who": assigned.operator.name},
+            "flagged",
+            _("planned for %(day)s") % {"day": dated(starts, "j M")},
+            _to(door, "plan", plan.code),
+            _("Open plan"),
+        )
+
+
+def _ending_act(one: Ending, left: int) -> str:
+    """Say what is to be done about an ending; of one that is not a card, what ends."""
+    if one.kind is EndingKind.CARD:
+        return (
+            _("Renew the card before %(day)s")
+            if left >= 0
+            else _("Renew the card that ended %(day)s")
+        )
+    return (
+        _("Last day of the %(kind)s: %(day)s")
+        if left >= 0
+        else _("The %(kind)s ended %(day)s")
+    )
 
 
 def _packets(needs: Today, door: Door) -> Iterator[Line]:

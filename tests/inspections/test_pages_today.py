@@ -6,16 +6,20 @@ from datetime import date
 
 import pytest
 
+from crews.actions.people import suspend_operator
+from crews.actions.plans import Asked, plan_placement
 from crews.models import Shift
 from project.models import new_id
 from tests.crews.pages import Visitor, words
 from tests.factories import (
+    at,
     card,
     clock_at,
     make_card,
     make_operator,
     make_shift,
     shoot,
+    with_mock_up,
 )
 from tests.inspections.hands import (
     SHOT_TOO_SOON,
@@ -123,7 +127,7 @@ def test_a_card_that_ends_is_told_to_its_own_firm_until_another_outlasts_it(wall
     code = next(one for one in home("qc")[0] if one.startswith("OP-"))
     line = home("qc")[0][code]
     assert (line.act, line.words) == ("Renew the card before 31 Aug", "ends in 20 days")
-    assert line.evidence == "Ines Fairhaven, card WV-9"
+    assert line.evidence == "Ines Fairhaven, WV-9: wet vertical by hand"
     assert code not in home("inspector")[0]
     assert code not in home("other_qc")[0]
     ended = home("qc", "2026-09-01 09:00")[0][code]
@@ -132,6 +136,39 @@ def test_a_card_that_ends_is_told_to_its_own_firm_until_another_outlasts_it(wall
         longer = card(number="WV-10", expires_on=date(2030, 8, 31))
         make_card(wall.qc, operator, longer)
     assert code not in home("qc")[0]
+
+
+def test_planned_work_whose_operator_lost_the_standing_is_to_be_assigned_anew(
+    wall, home
+):
+    site = wall.site
+    with_mock_up(site)
+    with clock_at(f"{DAY} 06:00"):
+        plan_placement(
+            id=new_id(),
+            by=wall.qc,
+            part=site.wall.part,
+            mix=site.mix,
+            starts_at=at("2026-08-13 07:00"),
+            operators=[Asked(wall.operator)],
+        )
+    assert "PLAN-01" not in home("qc")[0]
+    with clock_at(f"{DAY} 07:00"):
+        suspend_operator(
+            id=new_id(),
+            by=wall.qc,
+            operator=wall.operator,
+            from_at=at(f"{DAY} 07:00"),
+            until_at=None,
+            ordered_by="Idris Halloran",
+            words="Stood down.",
+        )
+    line = home("qc")[0]["PLAN-01"]
+    assert line.act == f"Assign {site.wall.part.code} anew"
+    assert line.evidence == "OP-01 is no longer qualified on record for it"
+    assert line.words == "planned for 13 Aug"
+    assert "PLAN-01" not in home("inspector")[0]
+    assert "PLAN-01" not in home("qc", "2026-08-14 09:00")[0]
 
 
 @pytest.mark.parametrize(
