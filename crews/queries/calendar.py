@@ -95,7 +95,10 @@ class Calendar:
 
 
 def calendar_of(member: Membership) -> Calendar:
-    """Return the endings that a member's calendar shows now. Twenty-two queries."""
+    """Return the endings that a member's calendar shows now.
+
+    Eighteen queries, and one more for each kind of record that ends.
+    """
     job = member.job
     known_at = now_on(job)
     found = ends_next(

@@ -15,7 +15,9 @@ from typing import Any
 import icalendar
 import pytest
 from django.core.exceptions import PermissionDenied
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from crews.actions.calendar import (
@@ -32,10 +34,11 @@ from project.logs import LineFormatter
 from project.models import AuditEvent, new_id
 from tests.crews.acts import nothing_written, one_line, refused
 from tests.crews.pages import Visitor, words
-from tests.factories import at, card, clock_at, make_card
+from tests.factories import at, card, clock_at, make_card, make_operator
 from tests.support.made_once import made_once
 
 NOW = "2026-09-14 09:00"
+QUERIES = 21
 LAST = date(2026, 10, 2)
 
 
@@ -208,6 +211,32 @@ def test_what_is_unchanged_is_not_sent_again(ending):
     assert (again.status_code, again.content) == (304, b"")
     assert again["ETag"] == first["ETag"]
     assert _read(ending, secret, if_none_match='"else"').status_code == 200
+
+
+def test_more_on_record_takes_no_more_queries(ending):
+    secret = ending.extra["secret"]
+    with CaptureQueriesContext(connection) as few:
+        _read(ending, secret)
+    with clock_at("2026-09-14 09:30"):
+        for n in range(3):
+            make_operator(
+                ending.qc,
+                ending.contractor,
+                f"Operator {n}",
+                f"X-{n}",
+                with_card=card(number=f"X-{n}", expires_on=LAST),
+            )
+            plan_placement(
+                id=new_id(),
+                by=ending.qc,
+                part=ending.wall.part,
+                mix=ending.mix,
+                starts_at=at("2026-09-20 07:00"),
+                operators=[Asked(ending.operator)],
+            )
+    with CaptureQueriesContext(connection) as many:
+        assert len(_events(_read(ending, secret, "2026-09-14 10:00"))) == 4
+    assert len(many) == len(few) == QUERIES
 
 
 # Who reads it -------------------------------------------------------------------------

@@ -63,6 +63,9 @@ def test_who_is_refused_is_told_with_every_gate_and_who_could_be_instead(qualifi
     assert "OP-02 not assigned, 14 Sep 2026, 09:00" in page
     assert "an accepted mock-up of the operator's own" in page
     assert "Qualified on record and not assigned: OP-01 Bartosz Ilunga" in page
+    address = visitor.url("assign_operator", "PLAN-01", operator="OP-01")
+    offered = visitor.client.get(address).content.decode()
+    assert f'<option value="{qualified.operator.pk}" selected>' in offered
     assert "Nobody is assigned." in page
 
 
