@@ -21,11 +21,12 @@ from crews.domain.certification import Card
 from crews.domain.endings import (
     EndingKind,
     endings,
+    mix_ending,
     what_ends_next,
     what_has_ended,
 )
 from crews.domain.gates import gates
-from crews.domain.operator_file import Enrolment, OperatorFile
+from crews.domain.operator_file import Enrolment, OperatorFile, Suspension
 from crews.domain.trade_words import Level, WaivedGate
 from crews.domain.waivers import Waiver
 from project.domain.clocks import Interval, day_ends
@@ -270,3 +271,41 @@ def test_a_window_holds_both_its_ends(days, wanted):
 def test_days_back_are_refused():
     with pytest.raises(ValueError, match="days -1: allowed is 0 or more"):
         what_ends_next((), on=TODAY, days=-1)
+
+
+def test_a_mix_that_nobody_withdraws_ends_nothing():
+    mix = examples.demand().mix
+    assert (
+        mix_ending(
+            "W-45A rev 2",
+            None,
+            ref=mix.ref,
+            recorded_at=examples.RECORDED,
+            zone=examples.ZONE,
+        )
+        is None
+    )
+
+
+def test_an_order_ends_with_its_last_instant_and_a_card_never_in_force_ends_nothing():
+    """By a contract that does not count the printed day, a card of one day never stood."""
+    order = Suspension(
+        id=UUID(int=84),
+        recorded_at=examples.RECORDED,
+        from_at=at("2026-08-01T06:00"),
+        until_at=at("2026-08-10T18:00"),
+        ordered_by="BT",
+    )
+    short = replace(examples.card(), issued_on=TODAY, expires_on=TODAY)
+    file = replace(examples.operator_file(), suspensions=(order,), cards=(short,))
+    given = {"card_last_day_inclusive": Departure(False, reason="contract")}
+    terms = resolve(
+        "ibc-2018-1908",
+        revision=1,
+        effective_on=date(2026, 7, 1),
+        departures=given,
+    )
+    found = endings(file, at=TAKE, terms=terms)
+    assert [(one.kind, one.last_on) for one in found] == [
+        (EndingKind.SUSPENSION, date(2026, 8, 10))
+    ]
