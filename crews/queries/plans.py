@@ -157,11 +157,18 @@ def on_plans(job: Job, *, known_at: datetime) -> dict[UUID, list[PlannedOperator
 
 
 def plan_list(
-    job: Job, *, known_at: datetime, for_member: Membership | None = None
+    job: Job,
+    *,
+    known_at: datetime,
+    at: datetime | None = None,
+    for_member: Membership | None = None,
 ) -> tuple[PlanRow, ...]:
-    """Return every plan with its people as known, by its start. Twenty queries."""
+    """Return every plan with its people as known, by its start. Twenty queries.
+
+    Of work that was to begin before `at` it is not asked since when a standing is gone.
+    """
     rows = plans_known(job, known_at=known_at, for_member=for_member)
-    return tuple(_rows(hindsight(job), rows, known_at))
+    return tuple(_rows(hindsight(job), rows, known_at, at))
 
 
 def plan_page(
@@ -195,7 +202,10 @@ def _judged_alone(record: Record, plan: PlannedPlacement, person: Person) -> Ver
 
 
 def _rows(
-    record: Hindsight, rows: Iterable[PlannedPlacement], known_at: datetime
+    record: Hindsight,
+    rows: Iterable[PlannedPlacement],
+    known_at: datetime,
+    at: datetime | None = None,
 ) -> Iterator[PlanRow]:
     on_it = on_plans(record.job, known_at=known_at)
     refusals: dict[UUID, list[Eligibility]] = defaultdict(list)
@@ -205,12 +215,14 @@ def _rows(
             refusals[row.planned_id].append(row)
     for plan in rows:
         chain = record.part_chains.get(plan.part_id)
+        ahead = at is None or plan.starts_at >= at
         yield PlanRow(
             row=plan,
             part=record.parts.known(chain, at=known_at) if chain else None,
             mix=record.mixes.known(plan.mix_revision_id, at=known_at),
             operators=tuple(
-                _on_plan(record, plan, one, known_at) for one in on_it[plan.first]
+                _on_plan(record, plan, one, known_at, ask_since=ahead)
+                for one in on_it[plan.first]
             ),
             refused=tuple(
                 Refusal(one, record.people[one.operator_id], thawed(one.verdict))
@@ -220,12 +232,17 @@ def _rows(
 
 
 def _on_plan(
-    record: Hindsight, plan: PlannedPlacement, row: PlannedOperator, known_at: datetime
+    record: Hindsight,
+    plan: PlannedPlacement,
+    row: PlannedOperator,
+    known_at: datetime,
+    *,
+    ask_since: bool,
 ) -> OnPlan:
     verdict = _known_then(record, plan, row, known_at)
     lost = None
-    if not may_be_assigned(verdict):
-        lost = _lost_at(record, plan, row, known_at)
+    if ask_since and not may_be_assigned(verdict):
+        lost = _lost_at(record, plan, row, known_at, verdict)
     supervisor = record.people.get(row.supervisor_id) if row.supervisor_id else None
     return OnPlan(row, record.people[row.operator_id], supervisor, verdict, lost)
 
@@ -240,23 +257,32 @@ def _known_then(
 
 
 def _lost_at(
-    record: Hindsight, plan: PlannedPlacement, row: PlannedOperator, known_at: datetime
+    record: Hindsight,
+    plan: PlannedPlacement,
+    row: PlannedOperator,
+    known_at: datetime,
+    verdict: Verdict,
 ) -> datetime:
     """Return the instant at which a fact was recorded that took the standing away.
 
-    Looked for from the latest fact back: the last time that it turned is told.
+    Looked for from the latest fact back: the last time that it turned is told. What was
+    shot is recorded daily, and asked only where it can have turned anything.
     """
     since = max(row.recorded_at, plan.recorded_at)
-    facts = (
-        *record.parts,
-        *record.mixes,
-        *record.equivalences,
-        *record.waivers,
-        *record.terms,
-        *_facts_of(record, row.operator_id),
-        *_facts_of(record, row.supervisor_id),
-    )
-    instants: set[datetime] = {fact.recorded_at for fact in facts}
+    shots = row.supervisor_id is not None
+    shots = shots or any(reason.key == "activity" for reason in verdict.unmet)
+    instants: set[datetime] = {
+        fact.recorded_at
+        for fact in (
+            *record.parts,
+            *record.mixes,
+            *record.equivalences,
+            *record.waivers,
+            *record.terms,
+            *_facts_of(record, row.operator_id, shots=shots),
+            *_facts_of(record, row.supervisor_id, shots=shots),
+        )
+    }
     turned = sorted((at for at in instants if since < at <= known_at), reverse=True)
     for at in turned:
         if may_be_assigned(_known_then(record, plan, row, at - _MICROSECOND)):
@@ -264,12 +290,16 @@ def _lost_at(
     return since
 
 
-def _facts_of(record: Hindsight, operator: UUID | None) -> Iterator[FactVersion]:
+def _facts_of(
+    record: Hindsight, operator: UUID | None, *, shots: bool
+) -> Iterator[FactVersion]:
     person = record.people.get(operator) if operator else None
     if person is None:
         return
     file = person.file
-    yield from (*file.cards, *file.enrolments, *file.suspensions, *file.shots)
+    yield from (*file.cards, *file.enrolments, *file.suspensions)
+    if shots:
+        yield from file.shots
     for mock_up in file.mock_ups:
         yield mock_up
         yield from mock_up.decisions

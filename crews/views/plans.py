@@ -44,7 +44,9 @@ _TAB = "operators"
 def plans(request: SignedIn, door: Door) -> HttpResponse:
     """Show what is planned by its start, and whether each operator still stands."""
     seen = look(request, door)
-    rows = plan_list(door.job, known_at=seen.known_at, for_member=door.member)
+    rows = plan_list(
+        door.job, known_at=seen.known_at, at=seen.at, for_member=door.member
+    )
     zone = door.job.zone
     context = {
         "look": seen,
