@@ -78,6 +78,15 @@ def test_a_card_for_other_work_reaches_nothing():
     assert _reached(ended, file=file) == []
 
 
+def test_a_card_that_opened_nothing_shuts_nobody_out():
+    """The dry-mix card ends; for wet work there never was one."""
+    file = _with_card(
+        classes=frozenset({(Process.DRY, Position.VERTICAL)}),
+        expires_on=date(2026, 8, 3),
+    )
+    assert _reached(_ends(file, EndingKind.CARD), file=file) == []
+
+
 def test_of_a_full_card_that_ends_before_one_in_training_the_condition_is_told():
     full = replace(examples.card(), expires_on=date(2026, 8, 3))
     training = replace(examples.card(), id=UUID(int=71), level=Level.IN_TRAINING)

@@ -297,7 +297,9 @@ def test_an_order_ends_with_its_last_instant_and_a_card_never_in_force_ends_noth
         ordered_by="BT",
     )
     short = replace(examples.card(), issued_on=TODAY, expires_on=TODAY)
-    file = replace(examples.operator_file(), suspensions=(order,), cards=(short,))
+    open_ended = replace(order, id=UUID(int=85), until_at=None)
+    orders = (order, open_ended)
+    file = replace(examples.operator_file(), suspensions=orders, cards=(short,))
     given = {"card_last_day_inclusive": Departure(False, reason="contract")}
     terms = resolve(
         "ibc-2018-1908",
