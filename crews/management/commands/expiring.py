@@ -109,17 +109,20 @@ def _told(found: EndsNext, some: tuple[Ending, ...]) -> list[str]:
     for one in some:
         days = f"{abs(one.days(found.on)):>4} d"
         whose = one.whose or "all"
-        words = f"{one.last_on}  {days}  {whose:<5}  {one.kind}: {one.what}"
-        told += textwrap.wrap(
-            words,
-            80,
-            initial_indent="  ",
-            subsequent_indent=" " * 29,
-            break_on_hyphens=False,
-        )
-        told += [
-            f"{'':29}planned after it: {plan.code}, {plan.part},"
-            f" {plan.starts_at.astimezone(zone):%Y-%m-%d}"
-            for plan in found.reached(one)
-        ]
+        words = f"{one.kind}: {one.what}"
+        told += _wrapped(words, first=f"  {one.last_on}  {days}  {whose:<5}  ")
+        for plan in found.reached(one):
+            starts = plan.starts_at.astimezone(zone).date()
+            words = f"planned after it: {plan.code}, {plan.part}, {starts}"
+            told += _wrapped(words, first=" " * 29)
     return told
+
+
+def _wrapped(words: str, *, first: str) -> list[str]:
+    return textwrap.wrap(
+        words,
+        80,
+        initial_indent=first,
+        subsequent_indent=" " * 31,
+        break_on_hyphens=False,
+    )
