@@ -22,10 +22,12 @@ from crews.queries.plans import plan_list, plan_page
 from crews.queries.qualification import operator_standing
 from project.domain.frozen import thawed
 from project.domain.roles import Ability, Role, may
+from project.domain.shooting_words import Position
 from project.domain.verdict import State
-from project.models import new_id
+from project.models import AuditHead, new_id
 from tests.crews.acts import nothing_written, one_line, refused
-from tests.factories import at, clock_at, with_mock_up
+from tests.factories import at, card, clock_at, make_card, with_mock_up
+from tests.factories.kernel import make_part
 from tests.support.made_once import made_once
 
 NOW = "2026-09-14 09:00"
@@ -112,11 +114,41 @@ def test_who_is_not_qualified_is_not_assigned_and_the_refusal_is_frozen(qualifie
     } <= kinds
 
 
-def test_undecided_is_no_pass(qualified):
+def test_the_employers_records_stand_still_meanwhile(qualified):
+    """No card is recorded before what was read of it, as known then."""
+    made = _plan(qualified, Asked(qualified.operator))
+    heads = AuditHead.objects.filter(
+        stream__in=[qualified.job.stream, qualified.contractor.stream]
+    )
+    assert {head.at for head in heads} == {made.planned.recorded_at}
     with clock_at(NOW):
-        made = _plan(qualified, Asked(qualified.operator), method=Method.ROBOTIC)
-    assert made.refused[0].state in (State.FAIL, State.UNDECIDED)
+        later = make_card(qualified.qc, qualified.operator, card(number="WV-9"))
+    assert later.recorded_at > made.planned.recorded_at
+
+
+def test_undecided_is_no_pass(qualified):
+    """Nobody has classified the ramp: a card says nothing of it, and that is no yes."""
+    with clock_at("2026-09-01 08:00"):
+        ramp = make_part(
+            qualified.admin,
+            "R9",
+            Position.UNCLASSIFIED,
+            order=9,
+            mockup_class="",
+            mockup_by_contract=False,
+            reinforcement={},
+        )
+    made = _plan(qualified, Asked(qualified.operator), part=ramp.part)
     assert made.assigned == ()
+    (row,) = made.refused
+    assert row.state == State.UNDECIDED
+    assert [r.key for r in thawed(row.verdict).unmet] == ["card", "mock-up"]
+
+
+def test_a_hand_card_opens_nothing_for_a_machine(qualified):
+    made = _plan(qualified, Asked(qualified.operator), method=Method.ROBOTIC)
+    assert made.refused[0].state == State.FAIL
+    assert made.refused[0].method == Method.ROBOTIC
 
 
 @made_once
