@@ -32,6 +32,30 @@ def test_the_contractor_reads_why_an_operator_is_not_qualified(visits):
     assert page.locator(".gate").count() == 7
 
 
+def test_the_contractor_plans_with_one_who_is_refused_and_takes_another(visits):
+    visit = visits.sign_in("bohumil", tablet=True)
+    page = visit.open(f"{JOB}/operators/")
+    visit.follow("Planned placements")
+    visit.look()
+    visit.follow("Plan a placement")
+    page.get_by_label("Part").select_option(label="R6-soffit, soffit (W-45A)")
+    page.fill("[name=starts_at]", "2026-09-22T07:00")
+    page.locator("[name=operator_1]").select_option(label="OP-02 Oluwaseun Adebanke")
+    visit.send("Plan placement")
+    visit.look()
+    assert "Oluwaseun Adebanke was not assigned: the record says why." in visit.words
+    refused = [gate.inner_text() for gate in page.locator(".answer-box .refused").all()]
+    assert any("one card for wet overhead by hand" in words for words in refused)
+    assert any(
+        "an accepted mock-up of the operator's own" in words for words in refused
+    )
+    page.locator("a[href*='assign'][href*='OP-01']").click()
+    visit.look()
+    visit.send("Assign")
+    assert "1 operator is assigned." in visit.words
+    visit.look()
+
+
 # On cores of 2.755 in. (5.96 square in.) these give 4110, 3523 and 4194 psi: the mean of
 # 3942 is less than 85 % of 5000 psi, and the second less than 75 % of it (IBC 2018,
 # 1908.10.3, from memory; the figures themselves by hand).
