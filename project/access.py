@@ -26,6 +26,7 @@ from project import clock
 from project.domain.roles import Ability, Role, may
 from project.models import Job, Membership, User
 from project.queries.jobs import memberships_on, now_on
+from project.queries.reading import one_reading
 
 P = ParamSpec("P")
 GET = ("GET", "HEAD")
@@ -95,7 +96,10 @@ def job_view(
             signed_in.door = open_door(signed_in.user, job, ability)
             if request.method not in methods:
                 return HttpResponseNotAllowed(methods)
-            return view(signed_in, signed_in.door, *args, **kwargs)
+            if request.method == "POST":
+                return view(signed_in, signed_in.door, *args, **kwargs)
+            with one_reading():
+                return view(signed_in, signed_in.door, *args, **kwargs)
 
         opened.ability = ability  # type: ignore[attr-defined]
         opened.methods = methods  # type: ignore[attr-defined]

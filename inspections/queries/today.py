@@ -29,6 +29,7 @@ from inspections.queries.scope import reports_for
 from inspections.queries.work import Work, work
 from project.domain.roles import Ability, Role, may
 from project.models import Job, Membership
+from project.queries.reading import one_reading
 
 # How far ahead a home page looks for results: project's choice.
 DAYS_AHEAD = 7
@@ -128,6 +129,7 @@ class _Reading:
         return any(may(self.role, ability) for ability in abilities)
 
 
+@one_reading()
 def today(job: Job, member: Membership, *, known_at: datetime) -> Today:
     """Return what needs a member, read at one instant.
 

@@ -22,6 +22,7 @@ from project.models import (
     TermsRevision,
     User,
 )
+from project.queries.reading import read_once
 
 
 def memberships_of(user: User, *, on: date | None = None) -> list[Membership]:
@@ -72,6 +73,7 @@ def now_on(job: Job) -> datetime:
     return max(clock.now(), last) if last else clock.now()
 
 
+@read_once
 def terms_revisions(job: Job, *, known_at: datetime) -> list[TermsRevision]:
     """Return every revision of the terms, by number."""
     rows = TermsRevision.objects.known_at(known_at).filter(job=job)
@@ -100,6 +102,7 @@ class PartRow:
         return self.part.element
 
 
+@read_once
 def parts(job: Job, *, known_at: datetime) -> list[PartRow]:
     """Return the job's parts in the order of its elements."""
     rows = (
@@ -123,6 +126,7 @@ def elements(job: Job) -> list[Element]:
     return list(Element.objects.filter(job=job))
 
 
+@read_once
 def mixes(job: Job, *, known_at: datetime) -> list[MixRevision]:
     """Return every mix revision as known, by code and revision."""
     rows = MixRevision.objects.known_at(known_at).filter(job=job)
