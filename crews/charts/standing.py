@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from crews.domain.strength_set import Due
-from crews.domain.trade_words import DecisionOutcome, PanelKind
+from crews.domain.trade_words import DecisionOutcome, PanelKind, RatingDecision
 from crews.queries.panels import CORED, PanelRow, SetRow
 from project.charts.stamps import STAMPS, Stamp, strength_stamp
 
@@ -49,6 +49,15 @@ def decision_shown(outcome: str) -> Shown:
     if outcome == DecisionOutcome.SUBSTITUTE_ACCEPTED:
         return Shown(STAMPS["accepted"], _("accepted in its place"))
     return Shown(STAMPS["accepted"])
+
+
+def rating_shown(decision: str) -> Shown:
+    """Return the stamp of a visual rating; it is a word, never a grade."""
+    if decision == RatingDecision.ACCEPTABLE:
+        return Shown(STAMPS["accepted"], _("acceptable"))
+    if decision == RatingDecision.NOT_ACCEPTABLE:
+        return Shown(STAMPS["not accepted"], _("not acceptable"))
+    return Shown(STAMPS["open"], _("more cores wanted"))
 
 
 def panel_shown(panel: PanelRow, *, on: date) -> Shown:

@@ -10,7 +10,13 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from crews.charts.standing import decision_shown, panel_shown, set_shown
+from crews.actions.ratings import FEWEST_CORES
+from crews.charts.standing import (
+    decision_shown,
+    panel_shown,
+    rating_shown,
+    set_shown,
+)
 from crews.domain.trade_words import PanelKind
 from crews.queries.ledger import LedgerRow, PanelLedger, ledger_of
 from crews.queries.panels import (
@@ -24,6 +30,7 @@ from crews.queries.panels import (
 from crews.queries.panels import (
     panels as panel_rows,
 )
+from crews.queries.ratings import ratings
 from crews.queries.shooting import shooting
 from crews.queries.strength import due_rows
 from crews.views.common import Look, found, look, print_note
@@ -134,6 +141,10 @@ def panel(request: SignedIn, door: Door, code: str) -> HttpResponse:
         "bars": reinforcement_words(row.row.reinforcement),
         "sets": [(one, set_shown(one, on=on)) for one in row.sets],
         "decisions": [(one, decision_shown(one.decision)) for one in row.judgements],
+        "ratings": [
+            (one, rating_shown(one.decision))
+            for one in ratings([row.id], known_at=seen.known_at)
+        ],
         "letters": _letters(door, page),
         "may": _may(door) | _may_here(door, row),
         "chosen": _chosen(request, row) if strength else None,
@@ -168,10 +179,12 @@ def _may_here(door: Door, row: PanelRow) -> dict[str, bool]:
     own = row.row.laboratory_id == door.member.organization_id
     sample = kind is PanelKind.FINISH_SAMPLE
     shown = kind in (PanelKind.MOCK_UP, PanelKind.PRECONSTRUCTION_MATERIAL)
-    untested = [c for one in row.sets for c in one.cores if c.result is None]
+    drilled = [core for one in row.sets for core in one.cores]
+    untested = [core for core in drilled if core.result is None]
     return {
         "judge": door.may(Ability.JUDGE_MOCK_UP) and shown,
         "judge_sample": door.may(Ability.JUDGE_FINISH_SAMPLE) and sample,
+        "rate": door.may(Ability.RATE_CORES) and len(drilled) >= FEWEST_CORES,
         "accept": door.may(Ability.ACCEPT_SUBSTITUTE)
         and kind is PanelKind.IN_PLACE
         and bool(row.row.stands_for)

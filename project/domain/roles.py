@@ -43,6 +43,7 @@ class Ability(StrEnum):
     RECORD_SHOOTING = "record shifts, placements, nozzle times and panels"
     READ_PANELS = "read panels, cores and what is owed"
     JUDGE_MOCK_UP = "judge a mock-up"
+    RATE_CORES = "rate the faces of cores"
     GIVE_WAIVER = "waive a gate in writing"
     JUDGE_FINISH_SAMPLE = "judge a finish sample"
     ACCEPT_SUBSTITUTE = "accept in-place cores for a missing panel"
@@ -110,6 +111,7 @@ ABILITIES: Mapping[Role, frozenset[Ability]] = {
         _A.APPROVE_MIX,
         _A.GIVE_WAIVER,
         _A.JUDGE_MOCK_UP,
+        _A.RATE_CORES,
         _A.JUDGE_FINISH_SAMPLE,
         _A.ACCEPT_SUBSTITUTE,
         _A.CLOSE_NONCONFORMANCE,

@@ -114,6 +114,7 @@ OWN_WORDS: dict[str, dict[str, Any]] = {
     "drill_own_cores": {"code": "TP-001"},
     "enter_results": {"code": "TP-011"},
     "judge_panel": {"code": "mock-up"},
+    "rate_cores": {"code": "TP-001"},
     "accept_substitute": {"code": "in place"},
     "packet": _PACKET,
     "packet_file": _PACKET,
