@@ -16,11 +16,13 @@ from crews.actions.panels import (
     judge_panel,
     shoot_panel,
 )
+from crews.actions.ratings import rate_cores
 from crews.domain.trade_words import (
     CoreReinforcement,
     DecisionOutcome,
     Method,
     PanelKind,
+    RatingDecision,
 )
 from inspections.management.demo.contract import reinforcement
 from inspections.management.demo.people import QC
@@ -181,6 +183,9 @@ def _in_place(world: World, row: Mapping[str, Any]) -> Steps:
     age = (s.on(row["test_due"]) - shot).days
     cores = [{**core, "age": age, "due_on": row["test_due"]} for core in row["cores"]]
     yield from _cores(world, row["id"], cores)
+    if "rating" in row:
+        rating = row["rating"]
+        yield Step(s.at(rating["rated_at"]), partial(_rating, world, row["id"], rating))
     if substitute is None:
         return
     yield Step(
@@ -194,6 +199,19 @@ def _in_place(world: World, row: Mapping[str, Any]) -> Steps:
             proof=world.proof(substitute["accepted_by"]),
             printed_name=world.member(substitute["accepted_by"]).user.printed_name,
         ),
+    )
+
+
+def _rating(world: World, panel: str, rating: Mapping[str, Any]) -> None:
+    s = world.scenario
+    rate_cores(
+        id=s.id("panel", panel, "rating"),
+        by=world.member(rating["rated_by"]),
+        panel=world.get("panel", panel),
+        rated_at=s.at(rating["rated_at"]),
+        cores=[world.get("core", f"{panel}/{number}") for number in rating["cores"]],
+        decision=RatingDecision(rating["decision"]),
+        words=s.words(rating["words"]),
     )
 
 
