@@ -180,7 +180,8 @@ class HoursStatement(Fact):
     operator = models.ForeignKey(Operator, on_delete=models.PROTECT, related_name="+")
     from_on = models.DateField()
     to_on = models.DateField()
-    # [[process, position, method, minutes], …] as counted when it was verified.
+    # [[process, position, method, level, minutes, [versions counted]], …] as counted
+    # when it was verified; see crews.domain.hours_told.
     minutes = models.JSONField()
     verified_by = models.CharField(max_length=120)
     words = models.TextField(blank=True, default="")
