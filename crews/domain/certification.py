@@ -66,7 +66,20 @@ class Card(FactVersion):
         return self.issued_on <= on <= self.last_day(demand)
 
 
-def contradictions(card: Card) -> Iterator[str]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CardFace:
+    """What is printed on a card, read before it is anybody's record."""
+
+    scheme: str
+    number: str
+    method: Method
+    level: Level
+    classes: frozenset[tuple[Process, Position]]
+    issued_on: date
+    expires_on: date
+
+
+def contradictions(card: Card | CardFace) -> Iterator[str]:
     """Yield what a card says that its scheme does not know, field and value named.
 
     Used where a card is entered. Raises ValueError for an unknown scheme.
