@@ -40,6 +40,7 @@ class Ability(StrEnum):
     READ_OPERATORS = "read operators and who is qualified on record"
     KEEP_OPERATORS = "enter operators, cards and enrolments"
     PLAN_WORK = "plan placements and assign operators to them"
+    VERIFY_HOURS = "verify an operator's hours and write the employer's letter"
     RECORD_SHOOTING = "record shifts, placements, nozzle times and panels"
     READ_PANELS = "read panels, cores and what is owed"
     JUDGE_MOCK_UP = "judge a mock-up"
@@ -102,7 +103,7 @@ ABILITIES: Mapping[Role, frozenset[Ability]] = {
         _A.REVIEW_PACKET,
         _A.ISSUE_PACKET,
     },
-    Role.CONTRACTOR_QC: _FOLLOWS_WORK | _KEEPS_RECORD | {_A.PLAN_WORK},
+    Role.CONTRACTOR_QC: _FOLLOWS_WORK | _KEEPS_RECORD | {_A.PLAN_WORK, _A.VERIFY_HOURS},
     Role.LABORATORY: frozenset(
         {_A.READ_JOB, _A.READ_PANELS, _A.ENTER_RESULTS, _A.READ_STRENGTH}
     ),
