@@ -147,7 +147,7 @@ def record_certification(
         before = sent_before(deed, Certification, id, operator_id=operator.pk)
         if before is not None:
             return before
-        row = _card(id, operator, card)
+        row = card_row(id, operator, card)
         _check_card(row, by, deed.at)
         if supersedes is None:
             return deed.add(row)
@@ -178,7 +178,8 @@ def _may_keep(by: Membership, operator: Operator) -> None:
     on_job(by.job, operator=operator.organization)
 
 
-def _card(id: UUID, operator: Operator, card: CardEntry) -> Certification:
+def card_row(id: UUID, operator: Operator, card: CardEntry) -> Certification:
+    """Return a card as it is kept, unsaved."""
     return Certification(
         id=id,
         organization_id=operator.organization_id,

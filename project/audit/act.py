@@ -80,15 +80,29 @@ class Deed:
         if isinstance(row, Version) and row.supersedes is None:
             row.first = row.pk
 
-    def add_all(self, rows: Iterable[WrittenOnce]) -> None:
-        """Write many new rows that were computed, not typed: in one statement."""
+    def add_all(self, rows: Iterable[models.Model]) -> None:
+        """Write many new rows that were computed or looked at: in one statement a table.
+
+        Of two tables, rows that others point at come first.
+        """
         made = list(rows)
         for row in made:
-            self._stamp(row)
-        for model in {type(row) for row in made}:
+            if isinstance(row, WrittenOnce):
+                self._stamp(row)
+        for model in dict.fromkeys(type(row) for row in made):
             model._base_manager.bulk_create([r for r in made if type(r) is model])
         for row in made:
             self._touched(row)
+
+    def supersede_all(self, pairs: Iterable[tuple[V, V]], *, reason: str) -> None:
+        """Write new versions over old ones that were read in force under this lock."""
+        versions = []
+        for old, new in pairs:
+            if not reason.strip():
+                raise ValidationError({"reason": _("Say why: a reason is needed.")})
+            new.first, new.supersedes, new.reason = old.first, old, reason
+            versions.append(new)
+        self.add_all(versions)
 
     def supersede(self, old: V, new: V, *, reason: str) -> V:
         """Write a new version over the one in force. Raises if it is not in force."""
