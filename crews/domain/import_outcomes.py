@@ -31,13 +31,14 @@ class RowState(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class OnRecord:
-    """An operator of the firm with the cards that stand."""
+    """An operator of the firm with the cards that stand, and those taken back."""
 
     id: UUID
     badge: str
     name: str
     aliases: tuple[str, ...] = ()
     cards: tuple[Card, ...] = ()
+    taken_back: tuple[Card, ...] = ()
 
     def goes_by(self, name: str) -> bool:
         """Say whether a name is this operator's, or a spelling that is on record."""
@@ -147,6 +148,9 @@ class _Beside:
         self.standing = {
             (one.badge, _key(card)): card for one in record for card in one.cards
         }
+        self.taken_back = {
+            (one.badge, _key(card)) for one in record for card in one.taken_back
+        } - self.standing.keys()
         # Whose a card is, and the row of the file it stands in; 0 is the record.
         self.holders = {key: (badge, 0) for badge, key in self.standing}
 
@@ -202,6 +206,8 @@ class _Beside:
             words = f"{told} stands in row {number} already; allowed is a card once"
         elif badge != row.badge and (row.badge, key) not in self.standing:
             words = f"{told} is the card of badge {badge}; allowed is one's own"
+        elif (row.badge, key) in self.taken_back:
+            words = f"{told} was taken back on record; allowed is a card that stands"
         else:
             return ()
         return (Fault(Column.NUMBER, words),)

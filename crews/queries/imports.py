@@ -54,7 +54,7 @@ def laid_beside(
     known_at: datetime,
     today: date,
 ) -> LaidBeside:
-    """Return what becomes of a file's rows; `file` is its hash. Two queries."""
+    """Return what becomes of a file's rows; `file` is its hash. Three queries."""
     record = firm_record(organization, known_at=known_at)
     found = outcomes(rows, record=record, today=today)
     return LaidBeside(found, outcome_digest(found, file=file))
@@ -63,13 +63,19 @@ def laid_beside(
 def firm_record(
     organization: Organization, *, known_at: datetime
 ) -> tuple[OnRecord, ...]:
-    """Return every operator of a firm with the cards that stand. Two queries."""
+    """Return every operator of a firm with their cards. Three queries."""
     cards: dict[UUID, list[Card]] = defaultdict(list)
     versions = Certification.objects.known_at(known_at).filter(
         organization=organization
     )
     for row in versions.order_by("recorded_at"):
         cards[row.operator_id].append(row.facts())
+    # Nothing follows a withdrawal: it is its chain's last version.
+    back: dict[UUID, list[Card]] = defaultdict(list)
+    for row in Certification.objects.filter(
+        organization=organization, withdrawn=True, recorded_at__lte=known_at
+    ):
+        back[row.operator_id].append(row.facts())
     people = Operator.objects.filter(organization=organization)
     return tuple(
         OnRecord(
@@ -78,6 +84,7 @@ def firm_record(
             name=one.legal_name,
             aliases=tuple(one.aliases),
             cards=tuple(cards[one.pk]),
+            taken_back=tuple(back[one.pk]),
         )
         for one in people.order_by("badge_number")
     )

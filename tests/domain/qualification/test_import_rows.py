@@ -214,6 +214,14 @@ def test_a_card_of_another_badge_is_refused():
     assert "is the card of badge B-9; allowed is one's own" in _said(row)
 
 
+def test_a_card_that_was_taken_back_stays_so_but_where_another_stands():
+    back = replace(_known(), taken_back=(_card(withdrawn=True),))
+    (row,) = _become([ROW], back)
+    assert "was taken back on record; allowed is a card that stands" in _said(row)
+    (row,) = _become([ROW], replace(back, cards=(_card(id=UUID(int=8)),)))
+    assert row.state is RowState.UNCHANGED
+
+
 def test_who_has_no_card_stands_in_one_row():
     _first, second = _become([ALONE, ALONE])
     assert "B-104 stands in row 2 already" in _said(second)
