@@ -1,7 +1,6 @@
 """The house rules that no linter knows, read from the source itself.
 
-Import contracts (arrows, layers, views and models) are in pyproject.toml; docstrings in
-the domain are ruff's. Here is the rest. A rule that fires names the file and the line.
+Import contracts are in pyproject.toml. A rule that fires names the file and the line.
 """
 
 from __future__ import annotations
@@ -39,6 +38,7 @@ NAMES_OF_HIGHER_PAGES: dict[tuple[str, str], str] = {
     ("templates/project/jobs.html", "today"): "a job opens on its home page",
     ("templates/crews/_panel_facts.html", "shift"): "a panel names its shift",
     ("crews/views/common.py", "affected"): "a new fact leads to what it turned",
+    ("crews/views/hours.py", "hours_letter"): "the letter is set with the packet's pen",
     ("crews/views/shooting.py", "shift"): "a shift's page shows its sheets too",
     ("crews/views/shooting.py", "days"): "the days show sheets beside shifts",
     ("crews/views/shooting.py", "take_nozzle"): "the take is shown with its sheet",

@@ -153,8 +153,6 @@ def _counted(
         known_at=deed.at,
         for_member=by,
     )
-    if found is None:
-        refuse("operator", _("%(operator)s is not on this job."), operator=row.operator)
     for time, worked in found.still_on:
         message = _(
             "Still on the nozzle since %(start)s, %(placement)s: leave it first."

@@ -204,10 +204,6 @@ class ClassHours(Sum):
 
     shot: ShotClass
 
-    def working(self) -> Working:
-        """Return how the class's hours came about: its nozzle times added."""
-        return hours_working(str(self.shot), self.pieces)
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Month(Sum):
@@ -222,6 +218,11 @@ class Hours(Sum):
 
     period: Period
     still_on: tuple[HeldTime, ...]
+
+    @property
+    def shot_anything(self) -> bool:
+        """Whether the operator held the nozzle at all, be it still."""
+        return bool(self.pieces or self.still_on)
 
     @property
     def classes(self) -> tuple[ClassHours, ...]:
@@ -249,10 +250,6 @@ class Hours(Sum):
         )
         cut = [piece_of(piece.time, period=month) for piece in self.pieces]
         return Month(first=first, pieces=tuple(p for p in cut if p is not None))
-
-    def working(self) -> Working:
-        """Return how the sum of all classes came about."""
-        return hours_working("all nozzle time", self.pieces)
 
 
 def count(times: Iterable[HeldTime], *, period: Period, as_of: datetime) -> Hours:
@@ -379,8 +376,11 @@ def hours_working(title: str, pieces: Sequence[Piece]) -> Working:
     """
     minutes = _minutes(pieces)
     terms = " + ".join(str(p.minutes) for p in pieces) or "0"
+    dates = sorted({day for piece in pieces for day in piece.dates})
+    days = ", ".join(f"{day}" for day in dates) or "none"
     steps = (
         Step("Whole minutes from each take to its leave", f"{terms} = {minutes} min"),
+        Step("Local dates on which it was shot", f"{days} = {len(dates)} d"),
         Step("In hours", f"{minutes} min / 60 = {in_hours(minutes)}", COUNTING),
     )
     return Working(

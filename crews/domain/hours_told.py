@@ -11,10 +11,13 @@ from typing import Any
 from crews.domain.hours import (
     LEVELS,
     Hours,
+    Period,
+    Piece,
     ShotClass,
     Sum,
     clock_text,
     in_hours,
+    piece_of,
 )
 from crews.domain.schemes import LevelRule, Scheme, scheme_of
 from crews.domain.trade_words import Level, Method
@@ -273,3 +276,34 @@ def changes(verified: Iterable[VerifiedClass], *, now: Hours) -> tuple[Change, .
         for shot, level in keys
         if before.get((shot, level), 0) != after.get((shot, level), 0)
     )
+
+
+def unverified(
+    hours: Hours, *, verified: Iterable[tuple[date, date]]
+) -> tuple[Piece, ...]:
+    """Return what of the hours nobody has verified by name.
+
+    Parameters
+    ----------
+    hours
+        Of a period.
+    verified
+        Stretches of local dates, both ends counted in, none over another.
+
+    Raises nothing. Source: project's choice; each date is verified or it is not.
+
+    >>> from datetime import UTC, datetime
+    >>> from crews.domain.hours import Period, count
+    >>> none = count((), period=Period(None, None, "UTC"),
+    ...              as_of=datetime(2026, 9, 14, tzinfo=UTC))
+    >>> unverified(none, verified=[])
+    ()
+    """
+    days = list(verified)
+    found = []
+    for piece in hours.pieces:
+        for day in piece.dates:
+            if not any(first <= day <= last for first, last in days):
+                cut = piece_of(piece.time, period=Period(day, day, hours.period.zone))
+                found += [cut] if cut is not None else []
+    return tuple(found)

@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
+from decimal import Decimal
 from uuid import UUID
 
 from crews.domain.certification import Card
@@ -119,12 +120,12 @@ def operator_hours(
     as_of: datetime,
     known_at: datetime,
     for_member: Membership | None = None,
-) -> OperatorHours | None:
-    """Return one operator's nozzle time; nothing where they are not to be seen.
+) -> OperatorHours:
+    """Return one operator's nozzle time, of shifts that a member may see. Ten queries.
 
-    Ten queries: who watched is read too.
+    Who watched is read too. Whether the operator may be seen is asked before.
     """
-    found = _hours(
+    [found] = _hours(
         job,
         operator,
         period=period,
@@ -132,7 +133,7 @@ def operator_hours(
         known_at=known_at,
         for_member=for_member,
     )
-    return found[0] if found else None
+    return found
 
 
 def hours_statement(
@@ -163,8 +164,8 @@ def _hours(
     places = _places(job, only, firm, known_at)
     record = _record(job, only, for_member, known_at)
     people = {pk: place.operator for pk, place in places.items()}
-    for row in record.rows:
-        people.setdefault(row.operator_id, row.operator)
+    for person in [only] if only else [row.operator for row in record.rows]:
+        people.setdefault(person.pk, person)
     told = _Told(job, list(people), firm, as_of=as_of, known_at=known_at)
     positions = {
         drawn.part.pk: Position(drawn.revision.position)
@@ -302,7 +303,7 @@ class _Told:
                 Stated(
                     process=Process(row.process),
                     method=Method(row.method),
-                    hours=row.hours,
+                    hours=_as_typed(row.hours),
                     stated_by=row.stated_by,
                     stated_on=row.stated_on,
                     ref=Ref("experience", str(row.pk), f"{row.process} {row.method}"),
@@ -323,6 +324,12 @@ class _Told:
         for row in rows.order_by("from_on", "id"):
             found[row.operator_id].append(row)
         return found
+
+
+def _as_typed(hours: Decimal) -> Decimal:
+    """Return hours without the noughts that only the column's scale added."""
+    short = hours.normalize()
+    return short.quantize(Decimal(1)) if short == short.to_integral() else short
 
 
 def _statement(

@@ -79,3 +79,13 @@ def entry_form(
     status = 422 if form.is_bound else 200
     context = {"form": form, **words}
     return render(request, "inspections/entry.html", context, status=status)
+
+
+def pdf_file(data: bytes, name: str) -> HttpResponse:
+    """Send a file to be kept; it is for its reader's eyes, not for caches between."""
+    headers = {
+        "Content-Disposition": f'attachment; filename="{name}"',
+        "Cache-Control": "private, no-store",
+        "X-Content-Type-Options": "nosniff",
+    }
+    return HttpResponse(data, content_type="application/pdf", headers=headers)

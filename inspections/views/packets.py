@@ -20,6 +20,7 @@ from inspections.actions import packets as acts
 from inspections.forms.packets import PrepareForm, ReviewForm, ReviseForm
 from inspections.queries.packets import PacketRow, packet_row, packet_rows
 from inspections.queries.today import week_without_packet
+from inspections.views.common import pdf_file
 from project.access import GET_POST, POST, Door, SignedIn, job_view
 from project.actions.files import DamagedFile
 from project.actions.signatures import prove
@@ -227,21 +228,11 @@ def packet_file(
     except DamagedFile as damaged:
         logger.exception("packet %s", row.code)
         raise Http404(str(damaged)) from damaged
-    return _pdf(data, f"{name}.pdf")
+    return pdf_file(data, f"{name}.pdf")
 
 
 def _draft(row: PacketRow, name: str) -> HttpResponse:
     with tempfile.TemporaryDirectory() as folder:
         out = Path(folder) / "draft.pdf"
         acts.draft_of(row.row, out=out)
-        return _pdf(out.read_bytes(), name)
-
-
-def _pdf(data: bytes, name: str) -> HttpResponse:
-    """Send a file to be kept; it is for its reader's eyes, not for caches between."""
-    headers = {
-        "Content-Disposition": f'attachment; filename="{name}"',
-        "Cache-Control": "private, no-store",
-        "X-Content-Type-Options": "nosniff",
-    }
-    return HttpResponse(data, content_type="application/pdf", headers=headers)
+        return pdf_file(out.read_bytes(), name)

@@ -197,6 +197,13 @@ def audit_head(job: Job) -> tuple[int, str]:
     return (0, "") if head is None else (head.seq, head.hash)
 
 
+def audit_head_at(job: Job, *, known_at: datetime) -> tuple[int, str]:
+    """Return the number and hash of the last line of the job's trail as known then."""
+    events = AuditEvent.objects.filter(stream=job.stream, at__lte=known_at)
+    last = events.order_by("-seq").first()
+    return (0, "") if last is None else (last.seq, last.hash)
+
+
 def job_by_code(code: str) -> Job | None:
     """Return a job by its code, for commands; pages go through the door."""
     return Job.objects.filter(code=code).first()

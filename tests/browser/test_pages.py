@@ -10,7 +10,7 @@ from tests.support.addresses import READ, Addresses, open_what_is_asked
 from tests.support.demo import SCENARIO
 
 # Files, which a browser shows without a page around them.
-FILES = {"packet_file", "photograph"}
+FILES = {"hours_letter", "packet_file", "photograph"}
 
 
 @pytest.fixture(scope="module")

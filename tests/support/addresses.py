@@ -18,6 +18,7 @@ from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from crews.actions.calendar import make_calendar_address
+from crews.actions.hours import verify_hours
 from crews.actions.panels import shoot_panel
 from crews.actions.shooting import open_shift, place
 from crews.actions.waivers import give_waiver
@@ -220,6 +221,7 @@ def _identities(members: dict[str, Membership]) -> dict[str, Any]:
     return {
         "card": card.pk,
         "waiver": _waiver(members),
+        "statement": _verified_hours(members),
         "calendar": make_calendar_address(id=new_id(), by=members[Role.INSPECTOR])[
             0
         ].pk,
@@ -252,6 +254,18 @@ def _waiver(members: dict[str, Membership]) -> Any:
         from_at=now,
         until_at=now + timedelta(days=7),
         words="Refresher under supervision.",
+    ).pk
+
+
+def _verified_hours(members: dict[str, Membership]) -> Any:
+    """Verify the first operator's August by name, which nobody has in the demo."""
+    return verify_hours(
+        id=new_id(),
+        by=members[Role.CONTRACTOR_QC],
+        operator=Operator.objects.get(badge_number="BC-014"),
+        from_on=date(2026, 8, 1),
+        to_on=date(2026, 8, 31),
+        verified_by="Bohumil Trnka, QC manager",
     ).pk
 
 

@@ -20,8 +20,9 @@ from project.charts.text import number_text, unit_text
 from project.domain.editions import edition_of
 from project.domain.term_kinds import TERM_KINDS
 from project.domain.terms import TermValue
-from project.models import AuditEvent, TermsRevision, Version
+from project.models import TermsRevision, Version
 from project.models.records import Fact, Identified
+from project.queries.jobs import audit_head_at
 
 # The facts whose corrections the next packet tells, with what their words need.
 CORRECTED: Mapping[type[Fact], tuple[str, ...]] = {
@@ -203,15 +204,12 @@ def changes(
 
 def cut_line(reading: Reading) -> Cut:
     """Return the cut with the end of the audit trail as it stood then."""
-    events = AuditEvent.objects.filter(
-        stream=reading.job.stream, at__lte=reading.cut
-    ).order_by("-seq")
-    last = events.first()
+    seq, head = audit_head_at(reading.job, known_at=reading.cut)
     return {
         "at": reading.moment(reading.cut),
         "stream": f"job:{reading.job.code}",
-        "seq": last.seq if last else 0,
-        "head": last.hash if last else "",
+        "seq": seq,
+        "head": head,
     }
 
 
