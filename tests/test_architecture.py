@@ -1,7 +1,4 @@
-"""The house rules that no linter knows, read from the source itself.
-
-Import contracts are in pyproject.toml. A rule that fires names the file and the line.
-"""
+"""House rules that no linter knows; import contracts are in pyproject.toml."""
 
 from __future__ import annotations
 
@@ -39,6 +36,7 @@ NAMES_OF_HIGHER_PAGES: dict[tuple[str, str], str] = {
     ("templates/crews/_panel_facts.html", "shift"): "a panel names its shift",
     ("crews/views/common.py", "affected"): "a new fact leads to what it turned",
     ("crews/views/hours.py", "hours_letter"): "the letter is set with the packet's pen",
+    ("crews/views/operators.py", "rolling_record"): "an operator's sheet leads to it",
     ("crews/views/shooting.py", "shift"): "a shift's page shows its sheets too",
     ("crews/views/shooting.py", "days"): "the days show sheets beside shifts",
     ("crews/views/shooting.py", "take_nozzle"): "the take is shown with its sheet",

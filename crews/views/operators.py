@@ -9,6 +9,7 @@ from typing import Any
 from django.http import HttpResponse
 from django.http.request import QueryDict
 from django.shortcuts import render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from crews.domain.trade_words import Method
@@ -96,6 +97,7 @@ def operators(request: SignedIn, door: Door) -> HttpResponse:
         # Asking for another day keeps the square that is read.
         "keep": {k: request.GET[k] for k in _KEPT if k in request.GET},
         "may_keep": door.may(Ability.KEEP_OPERATORS),
+        "may_waive": door.may(Ability.GIVE_WAIVER),
     }
     return render(request, "crews/operators.html", context, status=seen.status)
 
@@ -208,9 +210,21 @@ def operator(request: SignedIn, door: Door, code: str) -> HttpResponse:
         ],
         "may_keep": door.may(Ability.KEEP_OPERATORS),
         "may_read_panels": door.may(Ability.READ_PANELS),
+        "record_url": _record_url(door, seen, page.code),
         "may_waive": door.may(Ability.GIVE_WAIVER),
+        "waivers": [
+            (page.code if row.operator_id else "", row) for row in page.waivers
+        ],
         "today": door.job.local(seen.at).date(),
         "soon": door.job.local(seen.at + SOON).date(),
         "hours": divmod(page.minutes, 60),
     }
     return render(request, "crews/operator.html", context, status=seen.status)
+
+
+def _record_url(door: Door, seen: Look, code: str) -> str:
+    """Return the operator's rolling record; it counts what sheets say of the work."""
+    if not door.may(Ability.READ_SIGNED_SHEETS):
+        return ""
+    page = reverse("rolling_record", args=[door.job.code, code])
+    return f"{page}?{seen.moved}" if seen.moved else page
