@@ -11,6 +11,7 @@ from crews.views import (
     endings,
     experience,
     hours,
+    imports,
     laboratory,
     making,
     operators,
@@ -27,6 +28,13 @@ urlpatterns = [
     path("operators/", operators.operators, name="operators"),
     path("operators/enter/", people.enter_operator, name="enter_operator"),
     path("operators/enrol/", people.enrol_operator, name="enrol_operator"),
+    path("operators/import/", imports.import_operators, name="import_operators"),
+    path("operators/import/heads/", imports.import_template, name="import_template"),
+    path(
+        "operators/import/<uuid:firm>/<str:digest>/",
+        imports.preview_import,
+        name="preview_import",
+    ),
     path("operators/ends/", endings.ends_next, name="ends_next"),
     path("calendar/", calendar.calendar_addresses, name="calendar_addresses"),
     path(

@@ -66,7 +66,8 @@ def read_sheet(
     if not raw:
         _refuse(name, _("is empty"), allowed)
     if len(raw) > MOST_BYTES:
-        _refuse(name, _("has %.1f MB") % (len(raw) / 1024 / 1024), allowed)
+        most = {"mb": MOST_BYTES // 1024 // 1024}
+        _refuse(name, _("has more than %(mb)s MB") % most, allowed)
     if raw.startswith(_OLD_WORKBOOK):
         _refuse(name, _("is an old or a locked workbook"), allowed)
     if raw.startswith(_WORKBOOK):

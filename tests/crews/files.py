@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import zipfile
 from collections.abc import Iterable, Sequence
 from datetime import date
 from hashlib import sha256
@@ -64,3 +65,24 @@ def read(raw: bytes, name: str = "cards.csv") -> ReadFile:
     """Read a file as the page does."""
     sheet = read_operators(raw, name=name)
     return ReadFile(sha256(raw).hexdigest(), name, as_cells(sheet))
+
+
+def zip_bomb() -> bytes:
+    """Return a few kilobytes that unpack to 64 MB."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+        archive.writestr("[Content_Types].xml", "<Types/>")
+        archive.writestr("xl/worksheets/sheet1.xml", b"0" * 64 * 1024 * 1024)
+    return out.getvalue()
+
+
+def with_part(name: str, data: bytes | str, raw: bytes | None = None) -> bytes:
+    """Return a workbook with one part more, or another one in its place."""
+    source = zipfile.ZipFile(io.BytesIO(raw or workbook([dated(row())])))
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+        for part in source.namelist():
+            if part != name:
+                archive.writestr(part, source.read(part))
+        archive.writestr(name, data)
+    return out.getvalue()
