@@ -281,7 +281,7 @@ def count(times: Iterable[HeldTime], *, period: Period, as_of: datetime) -> Hour
         if in_utc(time.start) > at:
             continue
         if time.stop is None or in_utc(time.stop) > at:
-            upto = time.stop or max(at, in_utc(time.start) + timedelta(microseconds=1))
+            upto = max(at, in_utc(time.start) + timedelta(microseconds=1))
             if period.cut(time.start, upto):
                 still_on.append(time)
         elif (piece := piece_of(time, period=period)) is not None:
