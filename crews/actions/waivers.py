@@ -11,7 +11,6 @@ from crews.actions.checks import in_force, on_job, shown
 from crews.domain.mockup_coverage import GOOD
 from crews.domain.trade_words import DecisionOutcome, PanelKind, WaivedGate
 from crews.models import Enrolment, Operator, Panel, PanelJudgement, Rig, Waiver
-from project import clock
 from project.actions.abilities import require
 from project.actions.checks import of_job, refuse, sent_before
 from project.audit import act
@@ -54,6 +53,8 @@ def give_waiver(
         before = sent_before(deed, Waiver, id, job_id=job.pk)
         if before is not None:
             return before
+        if mock_up is not None:
+            _accepted(mock_up, known_at=deed.at)
         return deed.add(
             Waiver(
                 id=id,
@@ -74,7 +75,10 @@ def give_waiver(
 def end_waiver(
     *, id: UUID, by: Membership, waiver: Waiver, until_at: datetime, reason: str
 ) -> Waiver:
-    """Say until when a waiver holds; the one that was given stays readable."""
+    """Say until when a waiver holds, no longer than was given.
+
+    The version before stays readable. Who is to be let longer is given another waiver.
+    """
     require(by, Ability.GIVE_WAIVER)
     of_job(by.job, waiver=waiver)
     with act(on=by.job, by=by, verb="waiver.ended") as deed:
@@ -83,7 +87,28 @@ def end_waiver(
             return before
         old = in_force(waiver)
         _later(until_at, old.from_at, by.job)
+        if until_at > old.until_at:
+            message = _(
+                "%(until)s; allowed is up to %(given)s, the end that was given."
+            )
+            told = {
+                "until": shown(until_at, by.job),
+                "given": shown(old.until_at, by.job),
+            }
+            refuse("until_at", message, **told)
         return deed.supersede(old, old.revised(id=id, until_at=until_at), reason=reason)
+
+
+def withdraw_waiver(*, id: UUID, by: Membership, waiver: Waiver, reason: str) -> Waiver:
+    """Take back a waiver as if it had not been given; what was known before stays."""
+    require(by, Ability.GIVE_WAIVER)
+    of_job(by.job, waiver=waiver)
+    with act(on=by.job, by=by, verb="waiver.withdrawn") as deed:
+        before = sent_before(deed, Waiver, id, job_id=by.job_id)
+        if before is not None:
+            return before
+        old = in_force(waiver)
+        return deed.supersede(old, old.revised(id=id, withdrawn=True), reason=reason)
 
 
 def _later(until_at: datetime, from_at: datetime, job: Job) -> None:
@@ -118,7 +143,11 @@ def _fitting(
     if operator is None or mock_up.operator_id != operator.pk:
         message = _("%(panel)s; allowed is a mock-up of the operator's own.")
         refuse("mock_up", message, panel=mock_up)
-    judged = PanelJudgement.objects.known_at(clock.now()).filter(panel=mock_up.first)
+
+
+def _accepted(mock_up: Panel, *, known_at: datetime) -> None:
+    """Refuse an equivalence to a mock-up whose last judgement is no acceptance."""
+    judged = PanelJudgement.objects.known_at(known_at).filter(panel=mock_up.first)
     last = judged.order_by("-decided_at", "-recorded_at").first()
     if last is None or DecisionOutcome(last.decision) not in GOOD:
         said = last.decision if last else _("not decided")

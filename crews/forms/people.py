@@ -204,12 +204,17 @@ class WaiverForm(OfferForm):
     """The engineer's written word that one gate need not hold."""
 
     ROWS = (
-        ("gate", "mock_up"),
+        ("gate", "operator", "mock_up"),
         ("part", "mix", "rig"),
         ("from_at", "until_at"),
         ("words",),
     )
     gate = WordField(WaivedGate, label=gettext_lazy("What is waived"))
+    operator = PickField(
+        label=gettext_lazy("For the operator"),
+        required=False,
+        nothing=gettext_lazy("every operator"),
+    )
     mock_up = PickField(
         label=gettext_lazy("Mock-up taken as equivalent"),
         required=False,

@@ -6,6 +6,7 @@ refuses it and a page says there is no such thing.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date, datetime
 from typing import TypeVar
 from uuid import UUID
@@ -35,6 +36,7 @@ from crews.models import (
     Waiver,
 )
 from crews.queries.operator_files import own_firm
+from crews.queries.waivers import waivers
 from project.models import (
     Coat,
     ElementPart,
@@ -142,18 +144,20 @@ def suspension(
 
 
 def waiver(
-    job: Job, operator: Operator, id: UUID, *, known_at: datetime
+    job: Job, id: UUID, *, known_at: datetime, for_member: Membership
 ) -> Waiver | None:
-    """Return a waiver that reaches an operator, in the version that stands."""
-    rows = Waiver.objects.known_at(known_at).filter(job=job, operator=operator)
-    found: Waiver | None = rows.filter(first=id).first()
-    return found
+    """Return a waiver that a member may read, in the version that stands."""
+    rows = waivers(job, known_at=known_at, for_member=for_member)
+    return next((row for row in rows if row.first == id), None)
 
 
-def mock_ups_of(job: Job, operator: Operator, *, known_at: datetime) -> list[Panel]:
-    """Return an operator's own mock-ups, by code."""
-    rows = Panel.objects.known_at(known_at).filter(job=job, operator=operator)
-    return list(rows.filter(panel_kind=PanelKind.MOCK_UP).order_by("code"))
+def mock_ups_of(
+    job: Job, operators: Iterable[UUID], *, known_at: datetime
+) -> list[Panel]:
+    """Return the operators' own mock-ups, by code."""
+    rows = Panel.objects.known_at(known_at).filter(job=job, operator__in=operators)
+    rows = rows.filter(panel_kind=PanelKind.MOCK_UP).select_related("operator")
+    return list(rows.order_by("code"))
 
 
 def crews(job: Job, *, for_member: Membership, firm: UUID | None = None) -> list[Crew]:

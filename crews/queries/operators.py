@@ -6,8 +6,6 @@ from collections.abc import Collection
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from django.db.models import Q
-
 from crews.domain.demand import Demand
 from crews.domain.mockup_coverage import Decision, MockUp
 from crews.domain.operator_file import OperatorFile
@@ -29,6 +27,7 @@ from crews.queries.qualification import (
     qualification_record,
 )
 from crews.queries.shooting import Held, Placed, shooting
+from crews.queries.waivers import waivers
 from project.domain.verdict import Ref, State, Verdict
 from project.models import Job, Membership, MixRevision, PartRevision
 
@@ -211,13 +210,7 @@ def operator_page(
             .filter(operator=operator)
             .order_by("process", "stated_on")
         ),
-        waivers=tuple(
-            Waiver.objects.known_at(known_at)
-            .filter(Q(operator=operator) | Q(operator=None), job=job)
-            .select_related("part", "mix_revision", "rig", "mock_up")
-            .select_related("recorded_by__user")
-            .order_by("from_at")
-        ),
+        waivers=tuple(waivers(job, known_at=known_at, operator=operator.pk)),
         suspensions=tuple(
             Suspension.objects.known_at(known_at)
             .filter(job=job, operator=operator)

@@ -17,8 +17,9 @@ from crews.domain.demand import Demand, MixOnRecord, RevisionMark
 from crews.domain.operator_file import OperatorFile, Watch
 from crews.domain.qualification import RULE, standing
 from crews.domain.trade_words import Method
-from crews.models import Operator, Placement, Rig, RigEquivalence, Waiver
+from crews.models import Operator, Placement, Rig, RigEquivalence
 from crews.queries.operator_files import Person, people_on
+from crews.queries.waivers import waivers
 from project.domain.clocks import Interval
 from project.domain.reinforcement import Reinforcement
 from project.domain.shooting_words import Position, Process
@@ -191,18 +192,11 @@ def qualification_record(
         parts={row.part.pk: row.revision for row in parts(job, known_at=known_at)},
         mixes=tuple(mixes(job, known_at=known_at)),
         equivalences=tuple(row.facts() for row in equal),
-        waivers=waivers_of(job, known_at=known_at),
+        waivers=tuple(row.facts() for row in waivers(job, known_at=known_at)),
         revisions=tuple(
             (row.facts(), row) for row in terms_revisions(job, known_at=known_at)
         ),
     )
-
-
-def waivers_of(job: Job, *, known_at: datetime) -> tuple[waived.Waiver, ...]:
-    """Return the engineer's waivers in force as known. One query."""
-    rows = Waiver.objects.known_at(known_at).filter(job=job)
-    rows = rows.select_related("part", "recorded_by__user").order_by("from_at")
-    return tuple(row.facts() for row in rows)
 
 
 def operator_standing(

@@ -165,7 +165,8 @@ def _url(door: Door, operator: str, ref: Ref) -> str:
         return reverse("operator", args=[job, ref.name])
     if ref.kind in ("certification", "card", "enrolment", "suspension"):
         return reverse("operator", args=[job, operator]) + f"#{ref.kind}"
-    return reverse("job_settings", args=[job]) if ref.kind == "mixrevision" else ""
+    pages = {"mixrevision": "job_settings", "waiver": "waivers"}
+    return reverse(pages[ref.kind], args=[job]) if ref.kind in pages else ""
 
 
 def standing_sentence(door: Door, verdict: Verdict) -> str:

@@ -9,8 +9,8 @@ import pytest
 from django.core.exceptions import PermissionDenied
 from django.db import IntegrityError, transaction
 
-from crews.actions.waivers import end_waiver, give_waiver
-from crews.domain.trade_words import WaivedGate
+from crews.actions.waivers import end_waiver, give_waiver, withdraw_waiver
+from crews.domain.trade_words import DecisionOutcome, WaivedGate
 from crews.models import Panel, Waiver
 from crews.queries.qualification import operator_standing
 from project.actions.jobs import revise_terms
@@ -19,7 +19,7 @@ from project.domain.verdict import State
 from project.models import new_id
 from tests.crews.acts import nothing_written, one_line, refused
 from tests.crews.pages import Visitor, words
-from tests.factories import TERMS, at, clock_at
+from tests.factories import TERMS, at, clock_at, make_judgement
 
 NOW = at("2026-09-14 09:00")
 
@@ -151,22 +151,98 @@ def _copy(row, **changed):
     return copy
 
 
-def test_the_sheet_lists_it_and_the_engineer_gives_it_there(idle):
+def test_it_is_ended_earlier_and_never_prolonged(idle):
+    with clock_at("2026-08-01 09:00"):
+        row = give_waiver(**_given(idle))
+    longer = {"until_at": at("2026-08-31 18:01"), "reason": "A day more."}
+    with clock_at("2026-08-03 17:00"):
+        told = refused(end_waiver, id=new_id(), by=idle.engineer, waiver=row, **longer)
+    assert told["until_at"] == [
+        "2026-08-31 18:01; allowed is up to 2026-08-31 18:00, the end that was given."
+    ]
+    assert Waiver.objects.count() == 1
+
+
+def test_one_taken_back_never_held_and_is_still_known_as_before(idle):
+    with clock_at("2026-08-01 09:00"):
+        row = give_waiver(**_given(idle))
+    gone = {"id": new_id(), "by": idle.engineer, "waiver": row, "reason": "Wrong man."}
+    with clock_at("2026-08-05 09:00"), one_line(idle.job, "waiver.withdrawn"):
+        withdraw_waiver(**gone)
+    with clock_at("2026-08-05 09:01"), nothing_written(idle.job):
+        withdraw_waiver(**gone)
+    assert _activity(idle, "2026-08-04 07:10").state is State.FAIL
+    before = at("2026-08-05 08:59")
+    assert _activity(idle, "2026-08-04 07:10", before).state is State.PASS
+    with pytest.raises(PermissionDenied):
+        withdraw_waiver(**gone | {"id": new_id(), "by": idle.qc})
+
+
+def test_an_equivalence_asks_for_the_last_judgement_and_not_on_a_resend(idle):
+    mock_up = Panel.objects.get(operator=idle.operator, panel_kind="mock-up")
+    given = _given(idle, gate=WaivedGate.MOCK_UP, mock_up=mock_up)
+    with clock_at("2026-08-01 09:00"):
+        give_waiver(**given)
+    make_judgement(idle, mock_up, "2026-08-02 08:00", DecisionOutcome.REJECTED)
+    with clock_at("2026-08-02 10:00"):
+        with nothing_written(idle.job):
+            give_waiver(**given)
+        told = refused(give_waiver, **given | {"id": new_id()})
+    assert told["mock_up"] == [
+        f"{mock_up.code} is rejected; allowed is an accepted mock-up."
+    ]
+
+
+_SENT = {
+    "gate": "idle limit",
+    "from_at": "2026-09-14T08:00",
+    "until_at": "2026-09-30T18:00",
+    "words": "Refresher on Monday.",
+}
+
+
+def test_the_engineer_gives_ends_and_takes_back_on_one_page(idle):
     visitor = Visitor(idle.engineer)
-    assert "No waiver is on record." in words(visitor.get("operator", "OP-01"))
-    sent = visitor.post(
-        "give_waiver",
-        "OP-01",
-        data={
-            "id": str(new_id()),
-            "gate": "idle limit",
-            "from_at": "2026-09-14T08:00",
-            "until_at": "2026-09-30T18:00",
-            "words": "Refresher on Monday.",
-        },
-    )
+    assert "No waiver is on record." in words(visitor.get("waivers"))
+    sent = visitor.post("give_waiver", data=_SENT | {"id": str(new_id())})
     assert sent.status_code == 302, words(sent)
-    page = words(visitor.get("operator", "OP-01"))
-    assert "Rhoswen Takeda: Refresher on Monday." in page
-    assert "every part, every mix, every rig" in page
+    row = Waiver.objects.get()
+    assert row.operator is None
+    page = words(visitor.get("waivers"))
+    assert "every operator every part, every mix, every rig" in page
+    ended = {"id": str(new_id()), "until_at": "2026-09-20T18:00", "reason": "Shot."}
+    assert visitor.post("end_waiver", row.first, data=ended).status_code == 302
+    assert "20 Sep" in words(visitor.get("waivers"))
+    gone = {"id": str(new_id()), "reason": "Given in error."}
+    assert visitor.post("withdraw_waiver", row.first, data=gone).status_code == 302
+    assert "No waiver is on record." in words(visitor.get("waivers"))
+    assert visitor.get("end_waiver", row.first).status_code == 404
+
+
+def test_the_answer_of_a_square_leads_to_a_waiver_of_it(idle):
+    visitor = Visitor(idle.engineer)
+    asked = {"part": idle.wall.part.code, "operator": "OP-01"}
+    link = "/waivers/give/?operator=OP-01&amp;part=" + idle.wall.part.code
+    assert link in visitor.get("operators", **asked).content.decode()
+    form = visitor.get("give_waiver", **asked).context["form"]
+    assert form["operator"].value() == str(idle.operator.pk)
+    assert form["part"].value() == str(idle.wall.part.pk)
+    assert link not in Visitor(idle.qc).get("operators", **asked).content.decode()
+
+
+def test_another_contractor_reads_only_what_reaches_its_people(idle):
+    with clock_at("2026-08-01 09:00"):
+        give_waiver(**_given(idle))
+        give_waiver(**_given(idle, operator=None, words="Everybody was inducted."))
+    assert "Refresher shot" in words(Visitor(idle.qc).get("waivers"))
+    theirs = words(Visitor(idle.other_qc).get("waivers"))
+    assert "Refresher shot" not in theirs
+    assert "Everybody was inducted." in theirs
+
+
+def test_the_sheet_lists_what_reaches_the_operator(idle):
+    with clock_at("2026-08-01 09:00"):
+        give_waiver(**_given(idle))
+    page = words(Visitor(idle.engineer).get("operator", "OP-01"))
+    assert "Rhoswen Takeda: Refresher shot under my eyes." in page
     assert "Waive a gate" not in words(Visitor(idle.qc).get("operator", "OP-01"))

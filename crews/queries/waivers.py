@@ -1,0 +1,35 @@
+"""The engineer's waivers as known at an instant, by when they begin."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from uuid import UUID
+
+from django.db.models import Q
+
+from crews.models import Enrolment, Waiver
+from crews.queries.operator_files import own_firm
+from project.models import Job, Membership
+
+
+def waivers(
+    job: Job,
+    *,
+    known_at: datetime,
+    for_member: Membership | None = None,
+    operator: UUID | None = None,
+) -> list[Waiver]:
+    """Return the waivers that reach an operator, or all. One query.
+
+    A contractor reads what reaches its own people, and what reaches everybody.
+    """
+    rows = Waiver.objects.known_at(known_at).filter(job=job)
+    firm = own_firm(for_member)
+    if firm is not None:
+        own = Enrolment.objects.known_at(known_at).filter(job=job, employer=firm)
+        rows = rows.filter(Q(operator=None) | Q(operator__in=own.values("operator")))
+    if operator is not None:
+        rows = rows.filter(Q(operator=None) | Q(operator=operator))
+    rows = rows.select_related("part", "mix_revision", "rig", "mock_up", "operator")
+    rows = rows.select_related("recorded_by__user")
+    return list(rows.order_by("from_at", "until_at", "recorded_at"))
