@@ -26,6 +26,7 @@ from crews.domain.rolling_record import (
 from crews.domain.strength_list import added_up
 from crews.domain.strength_statistics import FEWEST_SETS
 from crews.domain.trade_words import RatingDecision
+from project.domain.showing import beside
 from project.domain.units import Quantity, convert, to_decimal
 from project.domain.verdict import Known, Source
 from project.domain.working import Named, Step, Working
@@ -192,8 +193,8 @@ def rate_of(count: int, *, volume: Volume, sets: int) -> Rate | NoRate:
     if sets < FEWEST_SETS:
         lacking.append(f"{sets} of the {FEWEST_SETS} sets")
     if volume.total.value < least.value:
-        have, need = volume.total.value, least.value
-        lacking.append(f"{have:.1f} of the {need:.4g} {least.unit}")
+        have = beside(volume.total.value, least.value, places=1)
+        lacking.append(f"{have} of the {least.value:.4g} {least.unit}")
     if lacking:
         return NoRate(f"too few: {' and '.join(lacking)} it takes")
     if volume.unknown:
