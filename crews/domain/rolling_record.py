@@ -6,7 +6,8 @@ mix, curing and coring, so the same mix shot by others stands beside each figure
 what was seen of the work is told apart.
 
 Source: project's choice, the last ten sets and five for a mean; no published number was
-found. That a panel two operators shot speaks of the mix only is the project's choice.
+found. A panel that two operators shot speaks of the mix only, by the project's choice: it
+counts for crew and rig, and for nobody.
 """
 
 from __future__ import annotations

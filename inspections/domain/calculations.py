@@ -10,6 +10,7 @@ from crews.domain.worked import (
     core_validity,
     panel_size,
     panels,
+    rolling,
     statistics,
 )
 from inspections.domain.worked import (
@@ -21,6 +22,7 @@ from inspections.domain.worked import (
     placing,
     weather,
 )
+from inspections.domain.worked import rolling as rates
 from project.domain.calculation import by_name
 from project.domain.worked import editions, units
 
@@ -33,11 +35,13 @@ CALCULATIONS = by_name(
     bars.CALCULATIONS,
     statistics.CALCULATIONS,
     control.CALCULATIONS,
+    rolling.CALCULATIONS,
     delivery.CALCULATIONS,
     curing.CALCULATIONS,
     early_age.CALCULATIONS,
     ordering.CALCULATIONS,
     placing.CALCULATIONS,
+    rates.CALCULATIONS,
     air.CALCULATIONS,
     weather.CALCULATIONS,
     units.CALCULATIONS,

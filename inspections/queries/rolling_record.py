@@ -160,7 +160,7 @@ def _cell(work: Work, code: str, mix: str, position: str) -> Cell:
     since = None
     own = group("own", code, _whose("operator", code))
     since = begins(own.record.sets)
-    others = group("others", "", lambda where: where.operator != code)
+    others = group("others", "", lambda where: where.operator not in ("", code))
     beside = [
         group(f"{kind} {name}", name, _whose(kind, name))
         for kind in ("crew", "rig")
@@ -224,7 +224,7 @@ def _work(
 
 
 def _where(row: PanelRow, placed: dict[UUID, Placed]) -> Where:
-    """Return whose work a panel is; one that two operators shot is nobody's own."""
+    """Return whose work a panel is; one that two shot is nobody's, but crew and rig's."""
     panel = row.row
     of = placed.get(panel.placement_id) if panel.placement_id else None
     rig = panel.rig or (of.row.rig if of else None)

@@ -65,7 +65,7 @@ def one(n: int, low: object = 4000, high: object = 4400, **facts: object) -> Pan
         mean=sum((strength for _, strength in cores), Decimal(0)) / 2,
         cores=cores,
     )
-    return replace(base, **facts)  # type: ignore[arg-type]
+    return replace(base, **facts)
 
 
 # --- Sets -----------------------------------------------------------------------------
@@ -224,7 +224,7 @@ def test_placing_items_are_the_catalogues():
 def shot(operator: str, start: int, stop: int | None, **facts: object) -> Shot:
     """Return a nozzle time from one hour after the beginning to another."""
     return Shot(
-        where=replace(HERE, operator=operator, **facts),  # type: ignore[arg-type]
+        where=replace(HERE, operator=operator, **facts),
         placement="PL-001",
         started_at=BEGUN + timedelta(hours=start),
         stopped_at=None if stop is None else BEGUN + timedelta(hours=stop),
@@ -289,7 +289,6 @@ def test_a_record_holds_what_is_chosen_and_nothing_else():
     assert mine.rated(RatingDecision.NOT_ACCEPTABLE) == 1
     assert mine.seen == ()
     others = record_of(_work(), chosen=lambda where: where.operator != "OP-01")
-    # A panel that two operators shot speaks of the mix: it stands with the others'.
     assert [s.panel for s in others.sets.sets] == ["TP-002", "TP-003"]
     assert others.volume.total == q(5, "yd3")
     assert [s.code for s in others.seen] == ["DEF-001"]

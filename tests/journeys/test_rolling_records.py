@@ -70,6 +70,11 @@ def _strength(result: LabResult) -> Fraction:
     raise AssertionError(ratio)
 
 
+def _seconds(time: NozzleTime) -> float:
+    assert time.stopped_at is not None, time
+    return (time.stopped_at - time.started_at).total_seconds()
+
+
 class Oracle:
     """Every row there is, in lists; every answer by walking them all."""
 
@@ -102,10 +107,8 @@ class Oracle:
         stated = [t for t in mine if t.volume_basis == "the face shot, neat"]
         left = whole - sum(Fraction(t.volume) for t in stated)
         others = [t for t in mine if t not in stated]
-        long = sum((t.stopped_at - t.started_at).total_seconds() for t in others)
-        return left * Fraction(
-            (time.stopped_at - time.started_at).total_seconds() / long
-        )
+        long = sum(_seconds(other) for other in others)
+        return left * Fraction(_seconds(time) / long)
 
     def _sets(self) -> list[dict[str, Any]]:
         found = []
