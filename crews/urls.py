@@ -16,6 +16,7 @@ from crews.views import (
     making,
     operators,
     panels,
+    papers,
     people,
     plans,
     ratings,
@@ -81,6 +82,11 @@ urlpatterns = [
         name="withdraw_card",
     ),
     path(
+        "operators/<str:code>/cards/<uuid:card>/scan/",
+        papers.card_scan,
+        name="card_scan",
+    ),
+    path(
         "operators/<str:code>/orders/record/",
         people.suspend_operator,
         name="suspend_operator",
@@ -94,6 +100,16 @@ urlpatterns = [
         "operators/<str:code>/experience/state/",
         experience.state_experience,
         name="state_experience",
+    ),
+    path(
+        "operators/<str:code>/experience/<uuid:stated>/correct/",
+        experience.correct_experience,
+        name="correct_experience",
+    ),
+    path(
+        "operators/<str:code>/experience/<uuid:stated>/paper/",
+        papers.experience_paper,
+        name="experience_paper",
     ),
     path("waivers/", waivers.waivers, name="waivers"),
     path("waivers/give/", waivers.give_waiver, name="give_waiver"),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from uuid import UUID
 
@@ -27,7 +27,9 @@ from project.actions.checks import (
     refuse,
     sent_before,
 )
+from project.actions.papers import keep_paper
 from project.audit import Deed, act
+from project.domain.identity import derived
 from project.domain.roles import Ability
 from project.domain.shooting_words import Position, Process
 from project.models import Attachment, Job, Membership, Organization, User
@@ -134,26 +136,52 @@ def record_certification(
     card: CardEntry,
     supersedes: Certification | None = None,
     reason: str = "",
+    scan: tuple[bytes, str] | None = None,
 ) -> Certification:
-    """Record a card as it was read.
+    """Record a card as it was read; `scan` is a file of it, its bytes and its name.
 
     A renewed card is a new one beside the old, which still says what held on its
-    own days. Only what was read wrongly, or verified since, supersedes.
+    own days. Only what was read wrongly, or verified since, supersedes. A card is
+    looked at before its scan is kept, so that one that is refused leaves no file.
     """
     _may_keep(by, operator)
-    with act(
-        on=operator.organization, by=by, verb="card.recorded", also=(by.job,)
-    ) as deed:
+    firm, verb = operator.organization, "card.recorded"
+    if scan is not None:
+        with act(on=firm, by=by, verb=verb, also=(by.job,)) as deed:
+            before = sent_before(deed, Certification, id, operator_id=operator.pk)
+            if before is not None:
+                return before
+            _fitting(deed, card_row(id, operator, card), by, supersedes)
+        card = replace(card, scan=_kept_scan(id, by, scan))
+    with act(on=firm, by=by, verb=verb, also=(by.job,)) as deed:
         before = sent_before(deed, Certification, id, operator_id=operator.pk)
         if before is not None:
             return before
-        row = card_row(id, operator, card)
-        _check_card(row, by, deed.at)
+        row = _fitting(deed, card_row(id, operator, card), by, supersedes)
         if supersedes is None:
             return deed.add(row)
-        if supersedes.operator_id != operator.pk:
-            refuse("supersedes", _("That card is another operator's."))
         return deed.supersede(supersedes, row, reason=reason)
+
+
+def _kept_scan(id: UUID, by: Membership, scan: tuple[bytes, str]) -> Attachment:
+    raw, name = scan
+    return keep_paper(id=derived(id, "scan"), by=by, raw=raw, name=name, field="scan")
+
+
+def _fitting(
+    deed: Deed,
+    row: Certification,
+    by: Membership,
+    supersedes: Certification | None,
+) -> Certification:
+    """Return a card that may be recorded; refuse, by field, what cannot be."""
+    _check_card(row, by, deed.at)
+    if supersedes is not None and supersedes.operator_id != row.operator_id:
+        refuse("supersedes", _("That card is another operator's."))
+    # A card is the firm's: its scan may have been kept on another of the firm's jobs.
+    if supersedes is None or supersedes.scan_id != row.scan_id:
+        of_job(by.job, scan=row.scan)
+    return row
 
 
 def withdraw_certification(
@@ -219,7 +247,6 @@ def _check_card(row: Certification, by: Membership, at: datetime) -> None:
         refuse(missing, _("Say both who verified the card and when, or neither."))
     if row.verified_by is not None:
         a_member(by.job, verified_by=row.verified_by)
-    of_job(by.job, scan=row.scan)
 
 
 def enrol_operator(

@@ -90,6 +90,28 @@ class WordField(forms.TypedChoiceField):
         super().__init__(choices=choices, coerce=words, empty_value=None, **kw)
 
 
+class PaperField(forms.FileField):
+    """A scan of a paper: a picture or a PDF, given on as its bytes and its name."""
+
+    # As many as are kept; one byte more shows the action that there are too many.
+    MOST_BYTES = 20 * 1024 * 1024
+
+    def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault("required", False)
+        kwargs.setdefault("allow_empty_file", True)  # the action refuses it by name
+        accept = {"accept": "image/jpeg,image/png,application/pdf"}
+        kwargs.setdefault("widget", forms.FileInput(attrs=accept))
+        kwargs.setdefault(
+            "help_text", gettext_lazy("A JPEG, PNG or PDF, 20 MB at most.")
+        )
+        super().__init__(**kwargs)
+
+    def clean(self, data: Any, initial: Any = None) -> tuple[bytes, str] | None:
+        """Return the bytes and the name, nothing where no file was chosen."""
+        sent = super().clean(data, initial)
+        return (sent.read(self.MOST_BYTES + 1), sent.name) if sent else None
+
+
 def measure(kind: str, label: Any, **kwargs: Any) -> QuantityField:
     """Return a field for a quantity above zero, or from `least`, in either system."""
     dimension = "length" if kind == "long length" else kind

@@ -9,7 +9,14 @@ from django.utils.translation import gettext_lazy
 
 from crews.domain.schemes import SCHEMES
 from crews.domain.trade_words import Level, Method, WaivedGate
-from crews.forms.fields import LookForm, Offer, OfferForm, PickField, WordField
+from crews.forms.fields import (
+    LookForm,
+    Offer,
+    OfferForm,
+    PaperField,
+    PickField,
+    WordField,
+)
 from crews.models import Certification
 from project.domain.shooting_words import Position, Process
 from project.forms.fields import LocalDateTimeField, PastDateField, PlainDateField
@@ -85,6 +92,7 @@ class CardForm(OfferForm):
         ("classes",),
         ("issued_on", "expires_on"),
         ("verified_by", "verified_on", "verified_how"),
+        ("scan",),
         ("reason",),
     )
     scheme = forms.ChoiceField(
@@ -106,6 +114,7 @@ class CardForm(OfferForm):
     verified_how = forms.CharField(
         label=gettext_lazy("Verified how"), max_length=160, required=False
     )
+    scan = PaperField(label=gettext_lazy("Scan of the card"))
 
     def facts(self) -> dict[str, Any]:
         """Return what the card says and who verified it."""
@@ -119,6 +128,10 @@ class CardForm(OfferForm):
 class CorrectCardForm(CardForm):
     """The same card, read again: a new version with the reason."""
 
+    scan = PaperField(
+        label=gettext_lazy("Scan of the card"),
+        help_text=gettext_lazy("A JPEG, PNG or PDF, 20 MB at most; none: as it was."),
+    )
     reason = forms.CharField(label=gettext_lazy("Why it is corrected"), max_length=400)
 
 
@@ -179,6 +192,8 @@ class ExperienceForm(OfferForm):
         ("process", "method"),
         ("hours", "last_shot_on"),
         ("stated_by", "stated_on"),
+        ("attachment",),
+        ("reason",),
     )
     process = WordField(Process, label=gettext_lazy("Process"))
     method = WordField(Method, label=gettext_lazy("Nozzle carried by"))
@@ -198,6 +213,22 @@ class ExperienceForm(OfferForm):
     )
     stated_by = forms.CharField(label=gettext_lazy("Who states it"), max_length=120)
     stated_on = PastDateField(label=gettext_lazy("Stated on"))
+    attachment = PaperField(label=gettext_lazy("What states it, such as a letter"))
+
+    def facts(self) -> dict[str, Any]:
+        """Return what is stated, without the paper."""
+        facts = self.given("process", "method", "hours", "last_shot_on")
+        return facts | self.given("stated_by", "stated_on")
+
+
+class CorrectExperienceForm(ExperienceForm):
+    """The same statement, written down anew: a new version with the reason."""
+
+    attachment = PaperField(
+        label=gettext_lazy("What states it, such as a letter"),
+        help_text=gettext_lazy("A JPEG, PNG or PDF, 20 MB at most; none: as it was."),
+    )
+    reason = forms.CharField(label=gettext_lazy("Why it is corrected"), max_length=400)
 
 
 class WaiverForm(OfferForm):

@@ -207,7 +207,11 @@ def _record_card(
             initial.pop(name)
         initial["issued_on"] = None
     form = CardForm(
-        posted(request), job=door.job, offers=_verifiers(door), initial=initial
+        posted(request),
+        request.FILES or None,
+        job=door.job,
+        offers=_verifiers(door),
+        initial=initial,
     )
     row = tried(
         form,
@@ -216,6 +220,7 @@ def _record_card(
             by=door.member,
             operator=place.operator,
             card=actions.CardEntry(**form.facts()),
+            scan=form.cleaned_data["scan"],
         ),
     )
     if row is not None:
@@ -243,7 +248,11 @@ def correct_card(request: SignedIn, door: Door, code: str, card: UUID) -> HttpRe
         return redirect(_sheet(door, code))
     row = found(choices.card(operator, card, known_at=door.known_at), "no such card")
     form = CorrectCardForm(
-        posted(request), job=door.job, offers=_verifiers(door), initial=as_typed(row)
+        posted(request),
+        request.FILES or None,
+        job=door.job,
+        offers=_verifiers(door),
+        initial=as_typed(row),
     )
     corrected = tried(
         form,
@@ -254,6 +263,7 @@ def correct_card(request: SignedIn, door: Door, code: str, card: UUID) -> HttpRe
             card=actions.CardEntry(**form.facts(), scan=row.scan),
             supersedes=row,
             reason=form.cleaned_data["reason"],
+            scan=form.cleaned_data["scan"],
         ),
     )
     if corrected is not None:

@@ -10,7 +10,10 @@ from tests.support.addresses import READ, Addresses, open_what_is_asked
 from tests.support.demo import SCENARIO
 
 # Files, which a browser shows without a page around them.
-FILES = {"hours_letter", "packet_file", "photograph"}
+FILES = {
+    *("card_scan", "experience_paper", "hours_letter", "import_template"),
+    *("packet_file", "photograph"),
+}
 
 
 @pytest.fixture(scope="module")
