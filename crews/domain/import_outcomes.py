@@ -69,6 +69,11 @@ class Outcome:
     faults: tuple[Fault, ...] = ()
     remarks: tuple[str, ...] = ()
 
+    @property
+    def prints(self) -> str:
+        """What the row's card prints, pair by pair."""
+        return "" if self.card is None else classes_text(self.card.classes)
+
 
 def outcomes(
     rows: Iterable[Cells], *, record: Sequence[OnRecord], today: date

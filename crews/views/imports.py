@@ -160,7 +160,11 @@ def _told(saved: actions.Imported) -> str:
     }
 
 
-_ORDER = {state: place for place, state in enumerate(RowState)}
+def _place(row: Outcome) -> tuple[int, int]:
+    """Put first what somebody must look at: refused, changed, remarked on."""
+    ahead = (RowState.REFUSED, RowState.CHANGED)
+    place = ahead.index(row.state) if row.state in ahead else 2 + (not row.remarks)
+    return place, row.number
 
 
 def _shown(
@@ -169,7 +173,7 @@ def _shown(
     found = preview.found
     rows = sorted(
         (row for row in found.rows if row.state is not RowState.UNCHANGED),
-        key=lambda row: (_ORDER[row.state], not row.remarks, row.number),
+        key=_place,
     )
     try:
         page = Paginator(rows, _A_PAGE).page(request.GET.get("page", 1))
