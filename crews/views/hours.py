@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 from urllib.parse import urlencode
 from uuid import UUID
@@ -14,7 +15,15 @@ from django.utils.dateformat import format as dated
 from django.utils.translation import gettext as _
 
 from crews.actions import hours as actions
-from crews.domain.hours import Hours, Period, Piece, Sum, hours_working
+from crews.domain.hours import (
+    Hours,
+    Period,
+    Piece,
+    Sum,
+    clock_text,
+    hours_working,
+)
+from crews.domain.hours_told import unverified
 from crews.forms.fields import ReasonForm
 from crews.forms.hours import CorrectHoursForm, HoursLookForm, VerifyHoursForm
 from crews.queries import choices
@@ -199,7 +208,7 @@ def _log(door: Door, code: str) -> str:
 def verify_hours(request: SignedIn, door: Door, code: str) -> HttpResponse:
     """Keep some days' hours as a named person verifies them."""
     place = _place(door, code)
-    initial = {name: request.GET.get(name) for name in ("from_on", "to_on")}
+    initial, facts = _unverified(request, door, place)
     form = VerifyHoursForm(posted(request), job=door.job, initial=initial)
     row = tried(
         form,
@@ -214,8 +223,36 @@ def verify_hours(request: SignedIn, door: Door, code: str) -> HttpResponse:
         form,
         label=_("Operator %(code)s") % {"code": code},
         title=_("Verify the hours of %(name)s") % {"name": place.operator},
+        facts=facts,
         action_word=_("Verify hours"),
         cancel_url=_log(door, code),
+    )
+
+
+def _unverified(
+    request: SignedIn, door: Door, place: Any
+) -> tuple[dict[str, date], list[tuple[str, str]]]:
+    """Offer the days that nobody has verified yet, with what they come to now."""
+    _seen, period = read_period(request, door)
+    one = _counted_now(door, place, period or Period(None, None, door.job.zone))
+    verified = [(said.row.from_on, said.row.to_on) for said in one.statements]
+    left = Sum(pieces=unverified(one.hours, verified=verified))
+    dates = [day for piece in left.pieces for day in piece.dates]
+    if not dates:
+        return {}, []
+    days = {"from_on": min(dates), "to_on": max(dates)}
+    told = Period(days["from_on"], days["to_on"], door.job.zone)
+    return days, [(period_words(told), clock_text(left.minutes))]
+
+
+def _counted_now(door: Door, place: Any, period: Period) -> queries.OperatorHours:
+    return queries.operator_hours(
+        door.job,
+        place.operator,
+        period=period,
+        as_of=door.now,
+        known_at=door.known_at,
+        for_member=door.member,
     )
 
 
@@ -247,9 +284,22 @@ def correct_hours(
         form,
         label=_("Operator %(code)s") % {"code": code},
         title=_("Verify the hours of %(name)s anew") % {"name": place.operator},
+        facts=_then_and_now(door, place, row),
         action_word=_("Keep the new version"),
         cancel_url=_log(door, code),
     )
+
+
+def _then_and_now(door: Door, place: Any, row: Any) -> list[tuple[str, str]]:
+    one = _counted_now(door, place, Period(None, None, door.job.zone))
+    said = found(
+        next((said for said in one.statements if said.row.pk == row.pk), None),
+        "no such verified days",
+    )
+    return [
+        (_("As verified"), clock_text(said.minutes)),
+        (_("As counted now"), clock_text(said.now.minutes)),
+    ]
 
 
 @job_view(Ability.VERIFY_HOURS, methods=GET_POST, tab=_TAB)

@@ -281,3 +281,17 @@ def test_the_same_queries_however_much_was_shot(shot):
         )
     again = [visitor.queries("hours"), visitor.queries("operator_hours", "OP-01")]
     assert again == counts
+
+
+def test_the_form_offers_what_nobody_verified_and_says_what_it_comes_to(shot):
+    visitor = Visitor(shot.qc)
+    first = visitor.get("verify_hours", "OP-01")
+    assert "4 Aug 2026 to 3 Sep 2026 3:40" in words(first)
+    assert 'value="2026-08-04"' in first.content.decode()
+    sent = _sent(from_on="2026-08-04", to_on="2026-08-31")
+    assert visitor.post("verify_hours", "OP-01", data=sent).status_code == 302
+    then = words(visitor.get("verify_hours", "OP-01"))
+    assert "3 Sep 2026 to 3 Sep 2026 0:40" in then
+    row = HoursStatement.objects.get()
+    again = words(visitor.get("correct_hours", "OP-01", row.first))
+    assert "As verified 3:00 As counted now 3:00" in again
