@@ -62,6 +62,13 @@ class RatingForm(OfferForm):
         field = self.fields["cores"]
         assert isinstance(field, forms.MultipleChoiceField)  # noqa: S101 declared so above
         field.choices = [(key, _named(core)) for key, core in self.drilled.items()]
+        words = self.fields["decision"]
+        assert isinstance(words, forms.ChoiceField)  # noqa: S101 declared so above
+        # Nothing is chosen beforehand: the word is the engineer's.
+        words.choices = [
+            ("", _("choose")),
+            *((d.value, d.value) for d in RatingDecision),
+        ]
         earlier = self.fields["supersedes"]
         assert isinstance(earlier, PickField)  # noqa: S101 declared so above
         if not earlier.rows:

@@ -214,6 +214,15 @@ def test_a_form_with_too_few_cores_is_drawn_again_with_its_reason(cored):
     foreign = _sent(cored, [*cored.extra["cores"][:2], *cored.extra["other_cores"][:1]])
     told = complaints(eye.post("rate_cores", "TP-001", data=foreign))["cores"][0]
     assert "is no core of this panel; allowed are those on this list" in told
+    silent = complaints(
+        eye.post(
+            "rate_cores", "TP-001", data=_sent(cored, cored.extra["cores"], decision="")
+        )
+    )
+    assert list(silent) == ["decision"]
+    unknown = _sent(cored, cored.extra["cores"], decision="grade 2")
+    told = complaints(eye.post("rate_cores", "TP-001", data=unknown))["decision"][0]
+    assert told == "grade 2 is not on this list; allowed is one that is."
     reasonless = _rated(cored, rated_at=at("2026-09-02 09:00"))
     sent = _sent(cored, cored.extra["cores"], supersedes=str(reasonless.first))
     told = complaints(eye.post("rate_cores", "TP-001", data=sent))
