@@ -18,13 +18,11 @@ from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from crews.actions.calendar import make_calendar_address
-from crews.actions.experience import state_experience
 from crews.actions.hours import verify_hours
 from crews.actions.panels import shoot_panel
-from crews.actions.people import CardEntry, record_certification
 from crews.actions.shooting import open_shift, place
 from crews.actions.waivers import give_waiver
-from crews.domain.trade_words import Level, Method, PanelKind, ShiftName, WaivedGate
+from crews.domain.trade_words import PanelKind, ShiftName, WaivedGate
 from crews.models import (
     Certification,
     Crew,
@@ -38,7 +36,6 @@ from crews.models import (
     Shift,
     Suspension,
 )
-from crews.views.imports import imports_folder
 from inspections.actions.deficiencies import open_deficiency
 from inspections.actions.loads import LoadAsCame, record_load
 from inspections.actions.packets import prepare_packet
@@ -49,9 +46,8 @@ from inspections.models import Weather
 from inspections.queries.catalogue import CURRENT
 from inspections.queries.flags import flags_of
 from project import clock
-from project.actions.files import keep_bytes
 from project.domain.roles import Role
-from project.domain.shooting_words import Position, Process
+from project.domain.shooting_words import Position
 from project.domain.units import Quantity
 from project.models import (
     ElementPart,
@@ -63,6 +59,7 @@ from project.models import (
     new_id,
 )
 from project.queries.jobs import members_of, now_on
+from tests.support.papers import keep_papers
 
 TABLE = Path(__file__).resolve().parent.parent / "tables" / "access.csv"
 ROWS: dict[str, dict[str, str]] = {
@@ -231,7 +228,7 @@ def _identities(members: dict[str, Membership]) -> dict[str, Any]:
             0
         ].pk,
         "assigned": PlannedOperator.objects.get(planned__code="PLAN-02").pk,
-        **_papers(members),
+        **keep_papers(members[Role.CONTRACTOR_QC]),
         "order": Suspension.objects.latest("recorded_at").pk,
         "operator": Operator.objects.filter(organization=firm)
         .earliest("badge_number")
@@ -247,42 +244,6 @@ def _identities(members: dict[str, Membership]) -> dict[str, Any]:
         "record": shift.pk,
         **_draft(members),
     }
-
-
-def _papers(members: dict[str, Membership]) -> dict[str, Any]:
-    """Keep a scan, the paper of a statement, and a file that was not saved yet."""
-    qc = members[Role.CONTRACTOR_QC]
-    operator = Operator.objects.get(badge_number="BC-014")
-    paper = (b"%PDF-1.7 %%EOF", "paper.pdf")
-    card = record_certification(
-        id=new_id(),
-        by=qc,
-        operator=operator,
-        card=CardEntry(
-            scheme="CP-60",
-            number="DV-1",
-            method=Method.HAND,
-            level=Level.FULL,
-            classes=[(Process.DRY, Position.VERTICAL)],
-            issued_on=date(2026, 9, 1),
-            expires_on=date(2031, 9, 1),
-        ),
-        scan=paper,
-    )
-    stated = state_experience(
-        id=new_id(),
-        by=qc,
-        operator=operator,
-        process=Process.DRY,
-        hours=Decimal(40),
-        stated_on=date(2026, 9, 1),
-        stated_by="An earlier employer",
-        paper=paper,
-    )
-    firm, file = qc.organization_id, b"badge number,legal name\nX-900,Somebody New\n"
-    digest = keep_bytes(imports_folder(firm), file)
-    ids = {"scanned card": card.pk, "stated": stated.pk}
-    return ids | {"firm": firm, "digest": digest}
 
 
 def _waiver(members: dict[str, Membership]) -> Any:
