@@ -32,7 +32,7 @@ from inspections.packet.sheets import (
     work,
 )
 from inspections.packet.sheets.common import Section
-from inspections.packet.words import when
+from inspections.packet.words import missing_letters, when
 from inspections.packet.writer import About, Writer
 from project.domain.canonical import sha256_of
 
@@ -153,7 +153,7 @@ def _draw(
         pictures=pictures,
         exceptions=exceptions,
     )
-    exceptions += _missing_letters(writer)
+    exceptions += missing_letters(writer.missing)
     record.draw(
         flow, snapshot, sections["record"], digest=digest, exceptions=exceptions
     )
@@ -161,16 +161,6 @@ def _draw(
     pages = flow.finish()
     writer.save()
     return pages, tuple(exceptions)
-
-
-def _missing_letters(writer: Writer) -> list[str]:
-    """Name the texts whose letters the packet's faces lack."""
-    words = _("%(text)s: no letter for %(codes)s, printed as the code")
-    return [
-        words
-        % {"text": text, "codes": " ".join(f"U+{ord(c):04X}" for c in sorted(gone))}
-        for text, gone in writer.missing.items()
-    ]
 
 
 def _about(snapshot: Snapshot, digest: str) -> About:

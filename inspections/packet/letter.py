@@ -26,6 +26,7 @@ from inspections.packet.flow import (
 )
 from inspections.packet.labelled import labelled
 from inspections.packet.table import table
+from inspections.packet.words import missing_letters
 from inspections.packet.writer import About, Writer
 from project.charts.text import quantity_text, when_text
 
@@ -316,6 +317,8 @@ def _known(flow: Flow, letter: Letter) -> None:
         "head": letter.head,
     }
     flow.paragraph(words % told, SMALL)
+    for line in missing_letters(flow.writer.missing):
+        flow.paragraph(line, SMALL)
 
 
 def _signed(flow: Flow) -> None:

@@ -7,6 +7,7 @@ from datetime import date
 from functools import lru_cache
 
 from django.utils.translation import get_language
+from django.utils.translation import gettext as _
 
 from inspections.packet.shape import Moment
 from project.charts.text import NO_BREAK, when_text
@@ -87,3 +88,13 @@ def headed(label: str, unit: str) -> str:
 def counted(one: str, many: str, count: int) -> str:
     """Return a count with its noun."""
     return f"{count} {one if count == 1 else many}"
+
+
+def missing_letters(missing: Mapping[str, frozenset[str]]) -> list[str]:
+    """Name the texts whose letters no face has."""
+    words = _("%(text)s: no letter for %(codes)s, printed as the code")
+    return [
+        words
+        % {"text": text, "codes": " ".join(f"U+{ord(c):04X}" for c in sorted(gone))}
+        for text, gone in missing.items()
+    ]

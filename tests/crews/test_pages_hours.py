@@ -10,8 +10,8 @@ from pypdf import PdfReader
 
 from crews.actions.corrections import correct
 from crews.actions.hours import verify_hours
-from crews.models import HoursStatement
-from project.models import AuditEvent, new_id
+from crews.models import HoursStatement, Operator
+from project.models import AuditEvent, Job, new_id
 from tests.crews.pages import Visitor, complaints, words
 from tests.factories import at, clock_at, make_placement, make_shift, shoot
 from tests.support.made_once import made_once
@@ -214,6 +214,15 @@ def test_the_letter_states_hours_days_and_who_verified_them(verified):
     assert f"ended with line {last.seq}, {last.hash}" in letter.replace("\n", "")
     box = PdfReader(BytesIO(answer.content)).pages[0].mediabox
     assert (float(box.width), float(box.height)) == (612.0, 792.0)
+
+
+def test_the_letter_is_cut_to_the_jobs_paper_and_names_what_it_cannot_print(verified):
+    Job.objects.filter(pk=verified.job.pk).update(paper="A4")
+    Operator.objects.filter(pk=verified.operator.pk).update(legal_name="Bo \u5b89")
+    answer = Visitor(verified.qc).get("hours_letter", "OP-01")
+    box = PdfReader(BytesIO(answer.content)).pages[0].mediabox
+    assert (round(float(box.width)), round(float(box.height))) == (595, 842)
+    assert "no letter for U+5B89, printed as the code" in _letter(answer)
 
 
 def test_the_letter_counts_training_apart_and_says_what_nobody_verified(shot):
