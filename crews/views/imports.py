@@ -150,7 +150,7 @@ def _preview(door: Door, firm: UUID, digest: str, name: str) -> Preview:
 
 
 def _told(saved: actions.Imported) -> str:
-    return _(
+    said = _(
         "On record from the file: operators entered %(operators)s, cards recorded"
         " %(cards)s, cards corrected %(corrected)s. Nobody has verified these cards yet."
     ) % {
@@ -158,6 +158,9 @@ def _told(saved: actions.Imported) -> str:
         "cards": saved.cards,
         "corrected": saved.corrected,
     }
+    if not saved.corrected:
+        return said
+    return f"{said} {_('Affected work tells what the corrections turn.')}"
 
 
 def _place(row: Outcome) -> tuple[int, int]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import csv
 import io
+from collections import Counter
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NoReturn
@@ -25,6 +26,9 @@ from project.forms.workbooks import (
 
 MOST_BYTES = 5 * 1024 * 1024
 MOST_ROWS = 10_000
+# Cells may hold lines of their own, and rows be blank; a workbook is no wider.
+_MOST_LINES, _MOST_CELLS = 20 * MOST_ROWS, 16_384
+_MOST_TOLD = 10
 _DELIMITERS = ";,\t"
 _WORKBOOK = b"PK\x03\x04"
 # An old or a locked workbook: both lie in the same container.
@@ -86,6 +90,12 @@ def _refuse(name: str, why: str, allowed: str) -> NoReturn:
     raise ValidationError(message, params=params)
 
 
+def _too_many_rows(name: str) -> NoReturn:
+    most = {"most": f"{MOST_ROWS:,}"}
+    why = _("has more rows than %(most)s below its heads") % most
+    _refuse(name, why, _("%(most)s rows a file") % most)
+
+
 def _csv_grid(raw: bytes, name: str, allowed: str) -> Grid:
     """Return a CSV file's records, its own delimiter read off its first line."""
     try:
@@ -96,13 +106,22 @@ def _csv_grid(raw: bytes, name: str, allowed: str) -> Grid:
         _refuse(name, _("is not UTF-8: byte %(byte)s in line %(line)s") % told, allowed)
     if "\0" in text:
         _refuse(name, _("is not text"), allowed)
+    if max(text.count("\n"), text.count("\r")) > _MOST_LINES:
+        _too_many_rows(name)
     first = next((line for line in text.splitlines() if line.strip()), "")
     delimiter = max(_DELIMITERS, key=first.count)
     records: list[tuple[int, Sequence[object]]] = []
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
     try:
         for number, record in enumerate(reader, start=1):
-            records.append((number, record))
+            if any(cell.strip() for cell in record):
+                records.append((number, record))
+            if len(record) > _MOST_CELLS:
+                told = {"n": f"{len(record):,}", "line": reader.line_num}
+                why = _("has %(n)s cells in line %(line)s") % told
+                _refuse(name, why, _("the heads, each once"))
+            if len(records) > MOST_ROWS + 1:
+                break
     except csv.Error as fault:
         told = {"line": reader.line_num, "why": fault}
         _refuse(name, _("cannot be read at line %(line)s (%(why)s)") % told, allowed)
@@ -124,9 +143,7 @@ def _by_heads(
     found: list[SheetRow] = []
     for number, cells in rows:
         if len(found) == MOST_ROWS:
-            why = _("has more rows than %(most)s below its heads")
-            most = {"most": MOST_ROWS}
-            _refuse(name, why % most, _("%(most)s rows a file") % most)
+            _too_many_rows(name)
         found.append(_row(number, cells, columns, dates))
     if not found:
         _refuse(name, _("holds nothing below its heads"), _("one row or more"))
@@ -145,9 +162,9 @@ def _columns(
     typed = [column for column in columns if column]
     allowed = ", ".join(heads)
     if unknown := [column[:60] for column in typed if column not in heads]:
-        told = {"heads": ", ".join(unknown)}
+        told = {"heads": ", ".join(unknown[:_MOST_TOLD])}
         _refuse(name, _("has a head that is not known: %(heads)s") % told, allowed)
-    if twice := sorted({column for column in typed if typed.count(column) > 1}):
+    if twice := [column for column, n in Counter(typed).items() if n > 1]:
         told = {"heads": ", ".join(twice)}
         _refuse(name, _("has a head twice: %(heads)s") % told, _("each head once"))
     if missing := [head for head in needed if head not in typed]:
@@ -161,10 +178,12 @@ def _row(
 ) -> SheetRow:
     texts: dict[str, str] = {}
     faults: dict[str, str] = {}
+    stray = False  # a row may be as wide as the file is long: the first cell is told
     for at, cell in enumerate(cells):
         column = columns[at] if at < len(columns) else ""
         if not column:
-            if _holds(cell):
+            if _holds(cell) and not stray:
+                stray = True
                 told = {"n": at + 1, "cell": str(cell)[:40]}
                 faults[_("column %(n)s") % told] = (
                     _("%(cell)s has no head; allowed are cells below one") % told

@@ -8,8 +8,10 @@ import zipfile
 from datetime import date, datetime
 
 import pytest
+from django.core.exceptions import ValidationError
 from openpyxl import Workbook
 
+from project.forms import spreadsheets
 from tests.crews.files import (
     HEADS,
     ROW,
@@ -91,9 +93,30 @@ def test_noughts_that_a_workbook_shows_are_kept():
     assert only.cells["badge number"] == "0014"
 
 
-def test_a_cell_without_a_head_is_told():
-    (only,) = read(csv_file([[*row(), "beside"]])).rows
-    assert [fault.column for fault in only.faults] == ["column 10"]
+def test_the_first_cell_without_a_head_is_told():
+    (only,) = read(csv_file([[*row(), "", "beside", *["more"] * 1000]])).rows
+    assert [fault.column for fault in only.faults] == ["column 11"]
+
+
+@pytest.mark.parametrize(
+    ("raw", "said"),
+    [
+        (b"\n" * spreadsheets.MOST_BYTES, "more rows than 10,000"),
+        (b"\r" * spreadsheets.MOST_BYTES, "more rows than 10,000"),
+        (b"\n\n\n", "holds no rows"),
+        (b"," * spreadsheets.MOST_BYTES, "has 5,242,881 cells in line 1"),
+        (b"x," * 16_000, "is not known: x, x, x"),
+        (b"issued," * 16_000, "has a head twice: issued"),
+        (b"badge number,legal name" + b"\nB,N" * 20_000, "more rows than 10,000"),
+    ],
+    ids=["lines", "returns", "few", "commas", "heads", "one head", "rows"],
+)
+def test_a_long_file_of_nothing_is_refused_in_a_few_words(raw, said):
+    with pytest.raises(ValidationError) as refused:
+        read(raw)
+    (message,) = refused.value.messages
+    assert said in message
+    assert len(message) < 400
 
 
 def test_a_sheet_that_claims_another_size_is_read_whole():
