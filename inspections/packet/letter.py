@@ -56,10 +56,11 @@ class Letter:
 
     @property
     def days(self) -> tuple[date | None, date]:
-        """The first day counted, if one was asked for, and the last."""
-        last = self.as_of.astimezone(ZoneInfo(self.zone)).date()
+        """The first day counted, if one was asked for, and the last that has come."""
+        today = self.as_of.astimezone(ZoneInfo(self.zone)).date()
         asked = self.hours.period
-        return asked.first, min(last, asked.last or last)
+        last = min(today, asked.last or today)
+        return asked.first, max(last, asked.first or last)
 
 
 def letter_pdf(letter: Letter) -> bytes:
