@@ -310,7 +310,7 @@ def test_what_was_verified_is_kept_and_told_apart_from_what_the_record_says_late
     assert kept == frozen_classes(before)
     assert {i for one in kept for i in one.evidence} == {MORNING.ref.id, NIGHT.ref.id}
     assert changes(kept, now=before) == ()
-    shorter = replace(MORNING, stop=MORNING.stop - timedelta(minutes=15))  # type: ignore[operator]
+    shorter = replace(MORNING, stop=MORNING.stop - timedelta(minutes=15))
     [change] = changes(kept, now=record(shorter, NIGHT))
     assert (clock_text(change.then), clock_text(change.now)) == ("4:30", "4:15")
     gone = changes(kept, now=record(NIGHT))
