@@ -235,12 +235,6 @@ class Record:
         sets = self.sets.count + self.sets.earlier
         return rate_of(len(self.seen), volume=self.volume, sets=sets)
 
-    @property
-    def empty(self) -> bool:
-        """Whether nothing at all is on record."""
-        told = (self.sets.count, self.sets.waiting, self.volume.times)
-        return not (any(told) or self.ratings or self.seen)
-
 
 def record_of(
     work: Work,
@@ -255,8 +249,8 @@ def record_of(
     `since`; what was seen is counted over all time. Raises ValueError for a `last`
     below 1. Source: the module's heading.
 
-    >>> record_of(Work(unit="yd3"), chosen=lambda where: True).empty
-    True
+    >>> record_of(Work(unit="yd3"), chosen=lambda where: True).volume.times
+    0
     """
     shots = [one for one in work.shots if chosen(one.where)]
     known = [

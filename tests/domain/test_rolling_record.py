@@ -295,7 +295,6 @@ def test_a_record_holds_what_is_chosen_and_nothing_else():
     working = others.volume.working()
     assert working is not None
     assert working.exact == q(5, "yd3")
-    assert record_of(Work(unit="yd3"), chosen=lambda _: True).empty
 
 
 def test_the_cells_of_an_operator_are_those_that_something_is_on_record_for():
