@@ -16,9 +16,10 @@ from crews.actions.checks import (
     positive,
     shown,
 )
-from crews.domain.trade_words import Moment, PresenceRole, VolumeBasis
-from crews.models import Eligibility, NozzleTime, Operator, Placement, Presence
+from crews.domain.trade_words import Moment, VolumeBasis
+from crews.models import Eligibility, NozzleTime, Operator, Placement
 from crews.queries.qualification import qualification_record
+from crews.queries.supervision import Time, around, watch_of
 from project.actions.abilities import require
 from project.actions.checks import (
     of_job,
@@ -228,21 +229,23 @@ def _freeze(
 ) -> Eligibility:
     """Judge as known then, and keep the conclusion with what it rested on."""
     placement = in_force(held.placement)
-    beside = _supervising(held, placement, known_at=known_at)
-    supervisor = beside[0].operator if beside else None
-    asked_of = [person for person in (held.operator, supervisor) if person]
+    whole = moment is Moment.WHOLE_INTERVAL
+    time = Time(held, placement, held.stopped_at if whole else None)
+    # Who stood there the whole time is told with the leave: it is known when that is.
+    seen = around(time, known_at=deed.at if whole else known_at)
+    asked_of = {held.operator} | seen.people(held.job, time)
     record = qualification_record(held.job, known_at=known_at, operators=asked_of)
     verdict = record.placement_standing(
         placement,
         operator=held.operator,
         start=held.started_at,
-        stop=held.stopped_at if moment is Moment.WHOLE_INTERVAL else None,
-        supervisor=supervisor.pk if supervisor else None,
+        stop=time.stop,
+        watch=watch_of(record, time, stands=seen.stands, others=seen.others),
     )
     on = held.job.local(held.started_at).date()
     terms = record.terms_row(on)
     rested_on = [[ref.kind, ref.id] for ref in evidence_of(verdict)]
-    rows = (record.parts.get(placement.part_id), terms, placement, held, *beside)
+    rows = (record.parts.get(placement.part_id), terms, placement, held)
     rested_on += [[row.kind, str(row.pk)] for row in rows if row is not None]
     return deed.add(
         Eligibility(
@@ -256,7 +259,7 @@ def _freeze(
             moment=moment,
             nozzle_time_id=held.first,
             as_of=held.started_at,
-            until=held.stopped_at if moment is Moment.WHOLE_INTERVAL else None,
+            until=time.stop,
             known_at=known_at,
             state=verdict.state,
             verdict=frozen(verdict),
@@ -265,22 +268,6 @@ def _freeze(
             shown=shown_state,
         )
     )
-
-
-def _supervising(
-    held: NozzleTime, placement: Placement, *, known_at: datetime
-) -> list[Presence]:
-    """Return who was noted as supervisor when the nozzle was taken, as known then."""
-    noted = Presence.objects.known_at(known_at).filter(
-        shift=placement.shift_id,
-        role=PresenceRole.SUPERVISOR,
-        operator__isnull=False,
-        from_at__lte=held.started_at,
-    )
-    others = noted.exclude(operator=held.operator).select_related("operator")
-    ends = [(row, row.as_known("to_at", at=known_at)) for row in others]
-    still = [row for row, to in ends if to is None or to > held.started_at]
-    return sorted(still, key=lambda row: row.from_at)[:1]
 
 
 def _frozen_at(held: NozzleTime, moment: Moment) -> Eligibility:

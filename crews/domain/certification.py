@@ -129,7 +129,7 @@ def opening(
     >>> opening([examples.card()], examples.demand(), dates=night)
     ()
     """
-    process, position = demand.process, demand.position
+    process, position = demand.process, demand.card_position
     able = [
         card
         for card in cards
@@ -171,7 +171,9 @@ def card_gate(
     related = [c for c in cards if c.is_for(demand.process, demand.method)]
     used = opening(cards, demand, dates=dates)
     source = scheme_of(demand.method).source
-    wanted = f"{demand.process} {demand.position} {demand.method.by}"
+    wanted = f"{demand.process} {demand.card_position} {demand.method.by}"
+    if demand.card_position is not demand.position:
+        wanted += f" ({demand.lies} by the contract's table of surface angles)"
     if used:
         last = min(used, key=lambda card: card.expires_on)
         state, found = State.PASS, "; ".join(_held(card, demand) for card in used)
@@ -219,13 +221,14 @@ def _refused(
     if not related:
         return State.FAIL, f"none for {demand.process} {demand.method.by}"
     named = scheme_of(demand.method).positions
-    if demand.position not in named and _any_in_force(related, demand, dates):
-        words = f"position {demand.position}: the scheme certifies "
+    position = demand.card_position
+    if position not in named and _any_in_force(related, demand, dates):
+        words = f"position {demand.lies}: the scheme certifies "
         return State.UNDECIDED, words + " and ".join(sorted(named, reverse=True))
-    covering = [c for c in related if c.covers(demand.process, demand.position)]
-    if demand.position in named and not covering:
+    covering = [c for c in related if c.covers(demand.process, position)]
+    if position in named and not covering:
         held = "; ".join(_printed(card) for card in related)
-        return State.FAIL, f"no {demand.position} for {demand.process}; {held}"
+        return State.FAIL, f"no {position} for {demand.process}; {held}"
     lines = [x for c in covering or related for x in _outside(c, demand, dates)]
     return State.FAIL, "; ".join(lines)
 

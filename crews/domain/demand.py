@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import date, datetime
+from decimal import Decimal
 
+from crews.domain.surface import Surface, surface
 from crews.domain.trade_words import Method
 from crews.domain.waivers import Waiver
 from project.domain.clocks import FactVersion
@@ -72,6 +74,7 @@ class Demand:
 
     part: Ref
     position: Position
+    angle: Decimal | None = None
     method: Method
     mix: MixOnRecord
     rig: Ref | None = None
@@ -82,6 +85,8 @@ class Demand:
     printed_day_valid: bool = True
     mock_up_class: str = ""
     mock_up_by_contract: Source | None = None
+    # What a sloped face counts as by the contract's table, once under its terms.
+    surface: Surface | None = None
     # Those that reach this part, mix and rig, for whichever operator.
     waivers: tuple[Waiver, ...] = ()
 
@@ -96,6 +101,32 @@ class Demand:
             return self
         printed = terms.flag("card_last_day_inclusive") is not False
         trainee = self.trainee_allowed and terms.choice("trainee_parts") != NO_PARTS
-        if (printed, trainee) == (self.printed_day_valid, self.trainee_allowed):
+        lies = surface(self.position, angle=self.angle, terms=terms)
+        changed = (printed, trainee, lies)
+        if changed == (self.printed_day_valid, self.trainee_allowed, self.surface):
             return self
-        return replace(self, printed_day_valid=printed, trainee_allowed=trainee)
+        return replace(
+            self, printed_day_valid=printed, trainee_allowed=trainee, surface=lies
+        )
+
+    @property
+    def card_position(self) -> Position:
+        """The position a card must open; as drawn where no table says another."""
+        lies = self.surface
+        return self.position if lies is None or lies.card is None else lies.card
+
+    @property
+    def mock_up_position(self) -> Position | None:
+        """The position a mock-up must have been shot in; nothing: not settled."""
+        if self.position is Position.UNCLASSIFIED:
+            return None
+        if self.position in (Position.SLOPED, Position.HORIZONTAL):
+            return None if self.surface is None else self.surface.mock_up
+        return self.position
+
+    @property
+    def lies(self) -> str:
+        """How the face lies, in words."""
+        if self.angle is None:
+            return self.position.value
+        return f"{self.position} at {self.angle.normalize():f} deg"

@@ -23,8 +23,9 @@ from crews.domain.mockup_coverage import (
     missing,
     with_waivers,
 )
-from crews.domain.operator_file import Enrolment, OperatorFile, Watch
+from crews.domain.operator_file import Enrolment, OperatorFile
 from crews.domain.schemes import scheme, scheme_of
+from crews.domain.supervision import Watch, condition
 from crews.domain.trade_words import Level, WaivedGate
 from crews.domain.waivers import waiver_of
 from project.domain.clocks import Interval, local_dates
@@ -38,7 +39,6 @@ GATES = (
     *("activity", "mix", "suspension"),
 )
 CONTRACT = Source("contract", known=Known.CONTRACT)
-SUPERVISED = "one named supervisor, present the whole time, not shooting"
 
 
 def gates(
@@ -86,23 +86,29 @@ class _Beside:
 
     def condition(self) -> tuple[State, str, tuple[Ref, ...]]:
         """Return the state of the condition, its words and whom it names."""
-        if self.watch is None:
-            return State.CONDITION, SUPERVISED, ()
-        other = self.watch.supervisor
+        other = self.watch.supervisor if self.watch else None
+        return condition(
+            self.watch,
+            shut="" if other is None else self._shut(other),
+            part=self.demand.part.name,
+            interval=self.interval,
+            terms=self.terms,
+        )
+
+    def _shut(self, other: OperatorFile) -> str:
+        """Return why somebody cannot supervise here, or nothing."""
         name = other.operator.name
         if other.operator.id == self.file.operator.id:
-            return State.FAIL, f"{name} cannot supervise {name}", (other.operator,)
+            return f"{name} cannot supervise {name}"
         # The supervisor is judged alone: one who needs a supervisor cannot be one.
         reasons = gates(
             other, self.demand, interval=self.interval, watch=None, terms=self.terms
         )
-        if worst(reasons) is not State.PASS:
-            shut = ", ".join(
-                r.key for r in reasons if r.state not in (State.PASS, State.INFORMATION)
-            )
-            return State.FAIL, f"{name} cannot supervise: {shut}", (other.operator,)
-        found = f"supervised by {name}, qualified on record; {SUPERVISED}"
-        return State.CONDITION, found, (other.operator,)
+        if worst(reasons) is State.PASS:
+            return ""
+        open_ = (State.PASS, State.INFORMATION)
+        shut = ", ".join(r.key for r in reasons if r.state not in open_)
+        return f"{name} cannot supervise: {shut}"
 
 
 def _enrolment(file: OperatorFile, dates: Sequence[date]) -> Reason:
@@ -181,15 +187,16 @@ def _trainee(card: Card, demand: Demand, beside: _Beside) -> Reason:
     rule = rules.rule(Level.IN_TRAINING)
     allowed = rule.positions if rule else frozenset()
     shut = []
-    if demand.position in rules.positions - allowed:
+    position = demand.card_position
+    if position in rules.positions - allowed:
         shut.append("in training, " + " and ".join(sorted(allowed)) + " only")
     if not demand.trainee_allowed:
         shut.append("the contract does not let a trainee shoot this part")
     evidence: tuple[Ref, ...] = (card.ref,)
     if shut:
         state, found = State.FAIL, "; ".join(shut)
-    elif demand.position not in allowed:
-        state, found = State.UNDECIDED, f"in training, position {demand.position}"
+    elif position not in allowed:
+        state, found = State.UNDECIDED, f"in training, position {demand.lies}"
     else:
         state, condition, named = beside.condition()
         found, evidence = f"in training; {condition}", (card.ref, *named)

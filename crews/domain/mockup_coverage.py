@@ -152,9 +152,9 @@ def _operator(mock_up: MockUp, operator: Ref) -> Comparison:
 
 
 def _position(mock_up: MockUp, demand: Demand) -> Comparison:
-    have, need = mock_up.position, demand.position
-    if Position.UNCLASSIFIED in (have, need):
-        return _open("position", have, need)
+    have, need = mock_up.position, demand.mock_up_position
+    if need is None or have is Position.UNCLASSIFIED:
+        return _open("position", have, need or demand.lies)
     return _judged("position", have, need, have is need)
 
 

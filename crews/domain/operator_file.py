@@ -55,9 +55,9 @@ class Suspension(FactVersion):
         return Ref("suspension", str(self.id), f"ordered by {self.ordered_by}")
 
     def concerns(self, demand: Demand) -> bool:
-        """Say whether the order reaches a demand; an unclassified part may be meant."""
-        reached = (None, demand.position)
-        unknown = demand.position is Position.UNCLASSIFIED
+        """Say whether the order reaches a demand; one whose position is not settled may be meant."""
+        reached = (None, demand.position, demand.card_position)
+        unknown = demand.card_position not in (Position.VERTICAL, Position.OVERHEAD)
         return self.process in (None, demand.process) and (
             unknown or self.position in reached
         )
@@ -97,10 +97,3 @@ class OperatorFile:
             suspensions=tuple(known(self.suspensions, at=instant)),
             shots=tuple(known(self.shots, at=instant)),
         )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Watch:
-    """Who stands beside an operator who may not shoot alone."""
-
-    supervisor: OperatorFile

@@ -9,8 +9,9 @@ from datetime import datetime
 from crews.domain.demand import Demand
 from crews.domain.endings import Ending, EndingKind
 from crews.domain.gates import gates
-from crews.domain.operator_file import OperatorFile, Watch
+from crews.domain.operator_file import OperatorFile
 from crews.domain.qualification import standing
+from crews.domain.supervision import Watch
 from project.domain.clocks import Interval
 from project.domain.terms import Terms
 from project.domain.verdict import Known, Reason, Ref, Source, State, Verdict

@@ -7,13 +7,14 @@ permitted or forbidden here: the words say what the record shows.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from crews.domain.activity import ends_on, idle_days, idle_process, last_shot
 from crews.domain.demand import Demand
 from crews.domain.gates import gates
-from crews.domain.operator_file import OperatorFile, Watch
+from crews.domain.operator_file import OperatorFile
+from crews.domain.supervision import Watch
 from project.domain.clocks import Interval, day_starts
 from project.domain.terms import Terms
 from project.domain.verdict import State, Verdict, worst
@@ -193,7 +194,14 @@ def _ending(
 
     Judged again at each turn: a card's end ends nothing when a renewed one follows.
     """
-    files = (file, watch.supervisor) if watch else (file,)
+    if watch is not None and watch.noted:
+        # What was seen of a watch is over: only what is on record of people can turn.
+        watch = replace(watch, noted=False)
+        named = gates(file, demand, interval=interval, watch=watch, terms=terms)
+        if worst(named) is not state:
+            return None, ""
+    beside = watch.supervisor if watch else None
+    files = (file,) if beside is None else (file, beside)
     turns = [t for f in files for t in _turns(f, demand, interval, terms)]
     turns.extend(_demand_turns(demand, interval.zone))
     last = interval.stop or interval.start

@@ -5,14 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
+from crews.domain.supervision import Stand
 from crews.domain.trade_words import PresenceRole
-from crews.models import Operator
+from crews.models import NozzleTime, Operator, Placement
 from crews.queries.choices import placement
 from crews.queries.operator_files import Person
 from crews.queries.operators import Standing
 from crews.queries.qualification import qualification_record
 from crews.queries.shifts import ShiftPage, shift_page
 from crews.queries.shooting import Held, Placed, Stood
+from crews.queries.supervision import Time, stand_of, watch_of
 from project.domain.verdict import State
 from project.models import Job, Membership
 
@@ -90,17 +92,20 @@ def handover(
     if page is None:
         return None
     record = qualification_record(job, known_at=known_at, for_member=for_member)
-    beside = _supervising(page.roster.presences, at)
+    stands = {row.shift_id: _stands(page.roster.presences)}
+    others = _others(page.roster.placements, apart_from=row)
     candidates = []
     for person in record.people:
-        watching = [s for s in beside if s.pk != person.operator.pk]
+        taking = NozzleTime(placement=row, operator=person.operator, started_at=at)
+        time = Time(taking, row, None)
         verdict = record.placement_standing(
             row,
             operator=person.operator,
             start=at,
-            supervisor=watching[0].pk if watching else None,
+            watch=watch_of(record, time, stands=stands, others=others),
         )
         candidates.append(Candidate(person, Standing(person.code, verdict)))
+    beside = _supervising(page.roster.presences, at)
     return HandOver(
         at=at,
         placed=next(one for one in page.roster.placements if one.code == code),
@@ -108,6 +113,24 @@ def handover(
         candidates=tuple(candidates),
         supervisor=beside[0].legal_name if beside else "",
     )
+
+
+def _stands(stood: tuple[Stood, ...]) -> list[Stand]:
+    return [
+        stand_of(one.row, one.to_at)
+        for one in stood
+        if one.role == PresenceRole.SUPERVISOR and one.row.operator_id is not None
+    ]
+
+
+def _others(placed: tuple[Placed, ...], *, apart_from: Placement) -> list[Time]:
+    """Return the shift's nozzle times at other placements: this nozzle is handed over."""
+    return [
+        Time(held.row, one.row, held.stopped_at)
+        for one in placed
+        if one.row.first != apart_from.first
+        for held in one.times
+    ]
 
 
 def _supervising(stood: tuple[Stood, ...], at: datetime) -> list[Operator]:

@@ -14,6 +14,7 @@ from typing import Any, Generic, TypeVar
 from uuid import UUID
 
 from crews.domain.qualification import RULE, words
+from crews.domain.supervision import Stand
 from crews.domain.trade_words import Moment, PresenceRole
 from crews.models import (
     Eligibility,
@@ -27,6 +28,7 @@ from crews.models import (
 from crews.queries.operator_files import Person, people_on
 from crews.queries.qualification import Record
 from crews.queries.shooting import Frozen, Held, shooting
+from crews.queries.supervision import Time, stand_of, supervisor_of, watch_of
 from project.domain.identity import derived
 from project.domain.terms import Terms
 from project.domain.verdict import State, Verdict
@@ -96,10 +98,14 @@ class Hindsight:
     # The instant whose knowledge whoever recorded the take had, by nozzle time.
     takes: dict[UUID, datetime]
 
-    def record(self, *, at: datetime, operators: Iterable[UUID], part: UUID) -> Record:
-        """Return what the gates ask for of some operators and a part, as known."""
-        chain = self.part_chains.get(part)
-        revision = None if chain is None else self.parts.known(chain, at=at)
+    def record(
+        self, *, at: datetime, operators: Iterable[UUID], parts: Iterable[UUID]
+    ) -> Record:
+        """Return what the gates ask for of some operators and parts, as known."""
+        chains = ((part, self.part_chains.get(part)) for part in parts)
+        known = (
+            (part, self.parts.known(chain, at=at)) for part, chain in chains if chain
+        )
         people = [self.people[pk] for pk in operators if pk in self.people]
         equal = self.equivalences.all_known(at=at)
         return Record(
@@ -107,7 +113,7 @@ class Hindsight:
             known_at=at,
             people=tuple(people),
             files={p.operator.pk: p.file.known_at(at) for p in people},
-            parts={} if revision is None else {part: revision},
+            parts={part: row for part, row in known if row is not None},
             mixes=tuple(self.mixes.all_known(at=at)),
             equivalences=tuple(row.facts() for row in equal),
             waivers=tuple(row.facts() for row in self.waivers.all_known(at=at)),
@@ -122,40 +128,61 @@ class Hindsight:
         One that reached the record later than the knowledge it was judged with is
         judged as it was first recorded. Nothing where it was taken back by then.
         """
-        begun = self.times.versions(first)[0].recorded_at
-        held = self.times.known(first, at=max(at, begun))
+        seen = max(at, self.times.versions(first)[0].recorded_at)
+        time = self._time(first, at=seen)
+        if time is None:
+            return None
+        # As at the freeze: a take knew what the wall knew, a leave tells what was seen.
+        seen = at if time.stop is None else seen
+        stands = self._stands(time.placement.shift_id, at=seen)
+        supervisor = supervisor_of(self.job, time, stands)
+        others: list[Time] = []
+        if supervisor is not None:
+            others = self._beside(time, at=seen)
+            for shift in {one.placement.shift_id for one in others}:
+                stands |= self._stands(shift, at=seen)
+        every = [time, *others]
+        people = {one.held.operator_id for one in every}
+        record = self.record(
+            at=at,
+            operators=people | ({supervisor} if supervisor else set()),
+            parts={one.placement.part_id for one in every},
+        )
+        verdict = record.placement_standing(
+            time.placement,
+            operator=time.held.operator,
+            start=time.held.started_at,
+            stop=time.stop,
+            watch=watch_of(record, time, stands=stands, others=others),
+        )
+        return Judged(time.held, time.placement, verdict)
+
+    def _time(self, first: UUID, *, at: datetime) -> Time | None:
+        held = self.times.known(first, at=at)
         if held is None:
             return None
-        placement = self.placements.known(held.placement_id, at=max(at, begun))
+        placement = self.placements.known(held.placement_id, at=at)
         if placement is None:
             return None
-        supervisor = self._supervisor(held, placement, at=at)
-        asked_of = {held.operator_id, *([supervisor] if supervisor else [])}
-        record = self.record(at=at, operators=asked_of, part=placement.part_id)
-        verdict = record.placement_standing(
-            placement,
-            operator=held.operator,
-            start=held.started_at,
-            stop=held.as_known("stopped_at", at=max(at, begun)),
-            supervisor=supervisor,
-        )
-        return Judged(held, placement, verdict)
+        return Time(held, placement, held.as_known("stopped_at", at=at))
 
-    def _supervisor(
-        self, held: NozzleTime, placement: Placement, *, at: datetime
-    ) -> UUID | None:
-        """Return who was noted as supervisor when the nozzle was taken, as known."""
-        noted = []
-        for first in self.watched.get(placement.shift_id, ()):
-            row = self.presences.known(first, at=at)
-            if row is None or row.operator_id in (None, held.operator_id):
-                continue
-            to = row.as_known("to_at", at=at)
-            if row.role != PresenceRole.SUPERVISOR or row.from_at > held.started_at:
-                continue
-            if to is None or to > held.started_at:
-                noted.append(row)
-        return min(noted, key=lambda row: row.from_at).operator_id if noted else None
+    def _beside(self, time: Time, *, at: datetime) -> list[Time]:
+        """Return the nozzle times that meet one, as known."""
+        every = (self._time(first, at=at) for first in self.times.by_first)
+        return [one for one in every if one is not None and one.meets(time)]
+
+    def _stands(self, shift: UUID, *, at: datetime) -> dict[UUID, list[Stand]]:
+        """Return the supervisors noted in a shift, as known."""
+        noted = (
+            self.presences.known(first, at=at) for first in self.watched.get(shift, ())
+        )
+        return {
+            shift: [
+                stand_of(row, row.as_known("to_at", at=at))
+                for row in noted
+                if row is not None and row.role == PresenceRole.SUPERVISOR
+            ]
+        }
 
 
 def hindsight(job: Job) -> Hindsight:
@@ -163,9 +190,8 @@ def hindsight(job: Job) -> Hindsight:
     times = Chains[NozzleTime](
         NozzleTime.objects.filter(job=job).select_related("operator")
     )
-    presences = Chains[Presence](
-        Presence.objects.filter(job=job, operator__isnull=False)
-    )
+    noted = Presence.objects.filter(job=job, operator__isnull=False)
+    presences = Chains[Presence](noted.select_related("part"))
     parts = Chains[PartRevision](
         PartRevision.objects.filter(job=job).select_related("part")
     )
@@ -188,7 +214,9 @@ def hindsight(job: Job) -> Hindsight:
         ),
         terms=terms,
         in_terms={row.pk: row.facts() for row in terms},
-        placements=Chains(Placement.objects.filter(job=job).select_related("rig")),
+        placements=Chains(
+            Placement.objects.filter(job=job).select_related("rig", "part")
+        ),
         times=times,
         watched=watched,
         presences=presences,

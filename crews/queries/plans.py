@@ -46,7 +46,7 @@ def _judged(
         operator,
         record.demand(part, mix, method=Method(planned.method), rig=planned.rig),
         start=planned.starts_at,
-        supervisor=supervisor,
+        watch=record.named(supervisor),
     )
     beside = record.files.get(supervisor) if supervisor else None
     return assignment(verdict, supervisor=beside.operator if beside else None)
@@ -184,7 +184,9 @@ def plan_page(
     plan = next(iter(_rows(record, rows.filter(code=code), known_at)), None)
     if plan is None:
         return None
-    known = record.record(at=known_at, operators=record.people, part=plan.row.part_id)
+    known = record.record(
+        at=known_at, operators=record.people, parts=[plan.row.part_id]
+    )
     standings = []
     for person in sorted(known.people, key=lambda person: person.code):
         if person.operator.organization_id == plan.row.organization_id:
@@ -252,7 +254,7 @@ def _known_then(
 ) -> Verdict:
     """Judge an assigned operator for a plan as it stands, with an instant's knowledge."""
     people = [pk for pk in (row.operator_id, row.supervisor_id) if pk is not None]
-    known = record.record(at=at, operators=people, part=plan.part_id)
+    known = record.record(at=at, operators=people, parts=[plan.part_id])
     return _judged(known, plan, row.operator_id, row.supervisor_id)
 
 

@@ -14,8 +14,10 @@ from uuid import UUID
 from crews.domain import demand as asked
 from crews.domain import waivers as waived
 from crews.domain.demand import Demand, MixOnRecord, RevisionMark
-from crews.domain.operator_file import OperatorFile, Watch
+from crews.domain.gates import gates
+from crews.domain.operator_file import OperatorFile
 from crews.domain.qualification import RULE, standing
+from crews.domain.supervision import Watch, needs_watch
 from crews.domain.trade_words import Method
 from crews.models import Operator, Placement, Rig, RigEquivalence
 from crews.queries.operator_files import Person, people_on
@@ -83,6 +85,7 @@ class Record:
         return Demand(
             part=Ref(part.kind, str(part.pk), part.part.code),
             position=Position(part.position),
+            angle=part.angle_deg,
             method=method,
             mix=self._mix_on_record(mix),
             rig=None if rig is None else rig.ref,
@@ -124,17 +127,21 @@ class Record:
         *,
         start: datetime,
         stop: datetime | None = None,
-        supervisor: UUID | None = None,
+        watch: Watch | None = None,
     ) -> Verdict:
         """Judge one operator for a demand at an instant or over an interval."""
-        beside = self.files.get(supervisor) if supervisor else None
         return standing(
             self.files.get(operator) or OperatorFile(operator=_stranger(operator)),
             demand,
             interval=Interval(start, stop, self.job.zone),
-            watch=None if beside is None else Watch(supervisor=beside),
+            watch=watch,
             terms=self.terms(self.job.local(start).date()),
         )
+
+    def named(self, supervisor: UUID | None) -> Watch | None:
+        """Return the watch of a supervisor who is only named, not yet noted."""
+        beside = self.files.get(supervisor) if supervisor else None
+        return None if beside is None else Watch(supervisor=beside)
 
     def placement_standing(
         self,
@@ -143,18 +150,38 @@ class Record:
         operator: Operator,
         start: datetime,
         stop: datetime | None = None,
-        supervisor: UUID | None = None,
+        watch: Watch | None = None,
     ) -> Verdict:
         """Judge an operator for a placement's part, mix and rig."""
+        demand = self._demand_of(placement)
+        if isinstance(demand, Verdict):
+            return demand
+        return self.standing(operator.pk, demand, start=start, stop=stop, watch=watch)
+
+    def asks_for_watch(
+        self, placement: Placement, *, operator: UUID, start: datetime
+    ) -> bool:
+        """Say whether an operator may not shoot alone at a placement."""
+        demand, file = self._demand_of(placement), self.files.get(operator)
+        if isinstance(demand, Verdict) or file is None:
+            return False
+        reasons = gates(
+            file,
+            demand,
+            interval=Interval(start, None, self.job.zone),
+            watch=None,
+            terms=self.terms(self.job.local(start).date()),
+        )
+        return needs_watch(reasons)
+
+    def _demand_of(self, placement: Placement) -> Demand | Verdict:
+        """Return what a placement asks, or that its part or mix is not on record."""
         part = self.parts.get(placement.part_id)
         mix = self.mix(placement.mix_revision_id)
         if part is None or mix is None:
             return not_on_record("part" if part is None else "mix")
         method = Method(placement.method)
-        demand = self.demand(part, mix, method=method, rig=placement.rig)
-        return self.standing(
-            operator.pk, demand, start=start, stop=stop, supervisor=supervisor
-        )
+        return self.demand(part, mix, method=method, rig=placement.rig)
 
 
 def not_on_record(what: str) -> Verdict:
@@ -230,5 +257,5 @@ def operator_standing(
         record.demand(revision, used, method=method, rig=rig),
         start=start,
         stop=stop,
-        supervisor=supervisor.pk if supervisor else None,
+        watch=record.named(supervisor.pk if supervisor else None),
     )

@@ -14,6 +14,7 @@ from crews.domain.roll_call import (
     call_nozzle,
     once_a_shift,
 )
+from crews.domain.supervision import needs_watch
 from crews.domain.trade_words import PresenceRole
 from crews.models import Shift
 from crews.queries.operator_files import own_firm
@@ -174,9 +175,4 @@ def _watched(held: Held) -> bool:
     """Say whether the take was frozen as one that needs somebody beside it."""
     if held.take is None:
         return False
-    reasons = held.take.verdict.reasons
-    return any(
-        reason.state is State.CONDITION
-        or (reason.key == "level" and reason.state is State.FAIL)
-        for reason in reasons
-    )
+    return needs_watch(held.take.verdict.reasons)

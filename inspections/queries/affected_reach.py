@@ -8,7 +8,8 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from crews.domain.trade_words import PanelKind
+from crews.domain.trade_words import PanelKind, PresenceRole
+from crews.models import NozzleTime
 from crews.queries.hindsight import Hindsight
 from crews.queries.panel_hindsight import PanelHindsight
 from crews.queries.panels import PanelRow
@@ -91,18 +92,20 @@ class Reach:
         self.record, self.panels = record, panels
         self.every: set[UUID] = set(record.times.by_first)
         self.by_operator: _Index = defaultdict(set)
+        self.watchers: _Index = defaultdict(set)  # who supervised beside an operator
         self.by_place: _Index = defaultdict(set)  # placement, part, rig, shift, mix
         self.codes = {row.first: row.code for row in record.mixes}
         for first, versions in record.times.by_first.items():
             for held in versions:
                 self.by_operator[held.operator_id].add(first)
-                self._placed(first, held.placement_id)
+                self._placed(first, held)
         self.panels_by_mix: _Index = defaultdict(set)
         for first, made in panels.panels.by_first.items():
             for panel in made:
                 self.panels_by_mix[panel.mix_revision_id].add(first)
 
-    def _placed(self, first: UUID, placement: UUID) -> None:
+    def _placed(self, first: UUID, held: NozzleTime) -> None:
+        placement = held.placement_id
         for row in self.record.placements.versions(placement):
             code = self.codes.get(row.mix_revision_id, "")
             for key in (placement, row.part_id, row.rig_id, row.shift_id, code):
@@ -110,8 +113,9 @@ class Reach:
             # Whoever watched a trainee is asked for beside them.
             for watch in self.record.watched.get(row.shift_id, ()):
                 for seen in self.record.presences.versions(watch):
-                    if seen.operator_id is not None:
+                    if seen.role == PresenceRole.SUPERVISOR and seen.operator_id:
                         self.by_operator[seen.operator_id].add(first)
+                        self.watchers[held.operator_id].add(seen.operator_id)
 
     def times(self, change: Change) -> set[UUID]:
         """Return the nozzle times whose standing a fact may turn."""
@@ -128,8 +132,21 @@ class Reach:
         return reached
 
     def of_people(self, people: Iterable[UUID | None]) -> set[UUID]:
-        """Return the nozzle times of some operators, or watched by them."""
-        return {first for pk in people if pk for first in self.by_operator[pk]}
+        """Return the nozzle times of some operators, and those watched beside them.
+
+        Who watches one trainee does not watch another: what one of them may do turns
+        what the other was watched by.
+        """
+        named = {pk for pk in people if pk}
+        named |= {other for pk in named for other in self.watchers[pk]}
+        return {first for pk in named for first in self.by_operator[pk]}
+
+    def of_place(self, *places: UUID | str) -> set[UUID]:
+        """Return the nozzle times at some places, and those watched beside them."""
+        there = {first for place in places for first in self.by_place[place]}
+        people = {h.operator_id for f in there for h in self.record.times.versions(f)}
+        watchers = {other for pk in people for other in self.watchers[pk]}
+        return there | {first for pk in watchers for first in self.by_operator[pk]}
 
     def of_mock_up(self, first: UUID) -> set[UUID]:
         """Return the nozzle times of whoever was ever named on a mock-up."""
@@ -139,11 +156,12 @@ class Reach:
     def of_activity(self, row: Any) -> set[UUID]:
         """Return the nozzle times that end after another one began, and itself.
 
-        What somebody shot later tells nothing of earlier activity.
+        What somebody shot later tells nothing of earlier activity, nor of a watch that
+        was over.
         """
         later = {
             first
-            for first in self.by_operator[row.operator_id]
+            for first in self.of_people([row.operator_id])
             if self._ends_after(first, row.started_at)
         }
         return later | {row.first}
@@ -188,11 +206,9 @@ _TIMES: Mapping[str, Callable[[Reach, Any], set[UUID]]] = {
     "paneljudgement": lambda reach, row: reach.of_mock_up(row.panel_id),
     "visualrating": lambda reach, row: reach.of_mock_up(row.panel_id),
     "waiver": Reach.of_waiver,
-    "partrevision": lambda reach, row: reach.by_place[row.part_id],
-    "mixrevision": lambda reach, row: reach.by_place[row.code],
-    "rigequivalence": lambda reach, row: (
-        reach.by_place[row.rig_id] | reach.by_place[row.other_id]
-    ),
+    "partrevision": lambda reach, row: reach.of_place(row.part_id),
+    "mixrevision": lambda reach, row: reach.of_place(row.code),
+    "rigequivalence": lambda reach, row: reach.of_place(row.rig_id, row.other_id),
     "termsrevision": lambda reach, row: set(reach.every),
     "placement": Reach.of_placement,
     "presence": lambda reach, row: reach.by_place[row.shift_id],

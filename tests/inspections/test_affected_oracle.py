@@ -9,6 +9,7 @@ from __future__ import annotations
 import random
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -24,8 +25,9 @@ from crews.actions.people import (
     suspend_operator,
     withdraw_certification,
 )
-from crews.actions.shooting import note_presence
-from crews.domain.trade_words import DecisionOutcome, PresenceRole
+from crews.actions.shooting import end_presence, note_presence
+from crews.actions.waivers import end_waiver, give_waiver, withdraw_waiver
+from crews.domain.trade_words import DecisionOutcome, PresenceRole, WaivedGate
 from crews.models import (
     Certification,
     Eligibility,
@@ -37,8 +39,10 @@ from crews.models import (
     Presence,
     RigEquivalence,
     Suspension,
+    Waiver,
 )
 from crews.queries.qualification import qualification_record
+from crews.queries.supervision import Time, stand_of, watch_of
 from inspections.queries.affected import BEGINNING, affected_work
 from project import clock
 from project.actions.jobs import revise_part, revise_terms
@@ -54,6 +58,7 @@ from tests.inspections.wall import at
 TABLES = (
     *(Certification, Enrolment, Suspension, Panel, PanelJudgement, RigEquivalence),
     *(NozzleTime, Placement, Presence, MixRevision, PartRevision, TermsRevision),
+    Waiver,
 )
 _LEAST = timedelta(microseconds=1)
 
@@ -77,7 +82,8 @@ class History:
             *(self.suspend, self.end_order, self.judge, self.place_again),
             *(self.correct_time, self.other_rig, self.withdraw_time, self.stand_by),
             *(self.withdraw_card, self.from_a_tablet, self.revise_part),
-            *(self.revise_terms, self.equal_rigs),
+            *(self.revise_terms, self.equal_rigs, self.leave_the_watch),
+            *(self.waive, self.take_waiver_back, self.stand_by),
         )
         for _step in range(steps):
             with clock.set_to(self.on(self.chance.randint(20, 900))):
@@ -224,13 +230,14 @@ class History:
 
     def revise_terms(self) -> None:
         printed = Departure(self.chance.random() < 0.5, reason="contract specification")
+        idle = Departure(Decimal(self.chance.randint(1, 60)), "d", "contract")
         revise_terms(
             id=new_id(),
             by=self.wall.admin,
             number=TermsRevision.objects.count() + 1,
             edition=TermsRevision.objects.latest("number").edition,
             effective_on=date(2026, 8, 1) + timedelta(days=self.chance.randint(0, 15)),
-            departures=TERMS | {"card_last_day_inclusive": printed},
+            departures=TERMS | {"card_last_day_inclusive": printed, "idle_limit": idle},
         )
 
     def equal_rigs(self) -> None:
@@ -252,6 +259,33 @@ class History:
             from_at=self.now - timedelta(hours=self.chance.randint(0, 30)),
         )
 
+    def leave_the_watch(self) -> None:
+        row = Presence.objects.known_at(self.now).filter(to_at=None).first()
+        if row is not None:
+            ended = self.now - timedelta(minutes=self.chance.randint(0, 40))
+            end_presence(by=self.wall.inspector, presence=row, to_at=ended)
+
+    def waive(self) -> None:
+        give_waiver(
+            id=new_id(),
+            by=self.wall.engineer,
+            gate=WaivedGate.IDLE,
+            operator=self.chance.choice([None, self.operator()]),
+            from_at=self.now - timedelta(days=self.chance.randint(0, 9)),
+            until_at=self.now + timedelta(days=self.chance.randint(1, 9)),
+            words="shot under my eyes",
+        )
+
+    def take_waiver_back(self) -> None:
+        row = Waiver.objects.known_at(self.now).first()
+        if row is None:
+            return
+        given = {"id": new_id(), "by": self.wall.engineer, "waiver": row}
+        if self.chance.random() < 0.5:
+            withdraw_waiver(**given, reason="another's")
+        else:
+            end_waiver(**given, until_at=self.now, reason="shown again")
+
 
 def _judged(job, record, first, known_at) -> Verdict | None:
     """Judge one nozzle time as a reader of the whole record would, without an index."""
@@ -261,23 +295,37 @@ def _judged(job, record, first, known_at) -> Verdict | None:
     if held is None:
         return None
     placed = Placement.objects.known_at(read_at).get(first=held.placement_id)
-    beside = [
-        row
-        for row in Presence.objects.known_at(known_at).filter(
-            shift=placed.shift_id, role=PresenceRole.SUPERVISOR
-        )
-        if row.operator_id not in (None, held.operator_id)
-        and row.from_at <= held.started_at
-        and (row.as_known("to_at", at=known_at) or now_on(job)) > held.started_at
-    ]
-    watching = min(beside, key=lambda row: row.from_at, default=None)
+    time = Time(held, placed, held.as_known("stopped_at", at=read_at))
+    # A take knew what the wall knew; a leave tells who stood there until then.
+    seen = known_at if time.stop is None else read_at
     return record.placement_standing(
         placed,
         operator=held.operator,
         start=held.started_at,
-        stop=held.as_known("stopped_at", at=read_at),
-        supervisor=watching.operator_id if watching else None,
+        stop=time.stop,
+        watch=watch_of(record, time, stands=_stands(seen), others=_times(seen)),
     )
+
+
+def _stands(seen) -> dict[Any, list[Any]]:
+    """Return every supervisor of every shift, as known."""
+    found: dict[Any, list[Any]] = {}
+    for row in Presence.objects.known_at(seen).filter(role=PresenceRole.SUPERVISOR):
+        stand = stand_of(row, row.as_known("to_at", at=seen))
+        found.setdefault(row.shift_id, []).append(stand)
+    return found
+
+
+def _times(seen) -> list[Time]:
+    """Return every nozzle time there is, as known."""
+    return [
+        Time(
+            held,
+            Placement.objects.known_at(seen).get(first=held.placement_id),
+            held.as_known("stopped_at", at=seen),
+        )
+        for held in NozzleTime.objects.known_at(seen)
+    ]
 
 
 def _oracle(job) -> set[tuple[Any, ...]]:

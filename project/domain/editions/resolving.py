@@ -152,6 +152,11 @@ _WANTS = {
     ("curing_pause", PAUSE_UP_TO): "curing_pause_most",
     ("strength_basis", OF_REQUIRED): "required_core_strength",
 }
+# A face is vertical from a smaller angle than the one it is overhead from.
+_BELOW = (
+    ("card_vertical_from", "card_overhead_from"),
+    ("mockup_vertical_from", "mockup_overhead_from"),
+)
 
 
 def check_wanted(terms: Terms, *, departures: Mapping[str, Departure]) -> None:
@@ -181,6 +186,10 @@ def check_wanted(terms: Terms, *, departures: Mapping[str, Departure]) -> None:
         if chosen and terms.get(wanted) is None:
             allowed = kind_of(wanted).allowed
             raise ValueError(f'{wanted}: not given; needed with "{word}": {allowed}')
+    for low, high in _BELOW:
+        begin, end = terms.decimal(low), terms.decimal(high)
+        if begin is not None and end is not None and begin >= end:
+            raise ValueError(f"{low}: {begin}; allowed is below {high}, {end}")
 
 
 def own_terms(edition_key: str, *, revision: int, effective_on: date) -> Terms:

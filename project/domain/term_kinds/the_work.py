@@ -21,6 +21,7 @@ _PLACING = "Placing"
 _WEATHER = "Temperature and weather"
 _CURING = "Curing"
 _RECORD = "Inspection and record"
+_ANGLE = "degrees of a sloped face: 0 looks up, 90 stands, 180 looks down"
 _KEPT = "kept and printed; nothing is judged by it yet"
 
 PEOPLE_AND_BARS: Mapping[str, TermKind] = {
@@ -42,6 +43,18 @@ PEOPLE_AND_BARS: Mapping[str, TermKind] = {
         words.MARKED_PARTS,
         required=True,
         note="each part says whether it is marked",
+    ),
+    "card_vertical_from": number(
+        _PEOPLE, "A card for vertical opens faces from", most=180, note=_ANGLE
+    ),
+    "card_overhead_from": number(
+        _PEOPLE, "A card for overhead is asked from", most=180, note=_ANGLE
+    ),
+    "mockup_vertical_from": number(
+        _PEOPLE, "A vertical mock-up stands for faces from", most=180, note=_ANGLE
+    ),
+    "mockup_overhead_from": number(
+        _PEOPLE, "An overhead mock-up is asked from", most=180, note=_ANGLE
     ),
     "bar_clearance": choice(
         _BARS,

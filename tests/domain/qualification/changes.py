@@ -20,8 +20,9 @@ from crews.domain import examples
 from crews.domain.certification import Card
 from crews.domain.demand import Demand, RigEquivalence
 from crews.domain.mockup_coverage import Decision
-from crews.domain.operator_file import OperatorFile, Suspension, Watch
+from crews.domain.operator_file import OperatorFile, Suspension
 from crews.domain.qualification import standing
+from crews.domain.supervision import Watch
 from crews.domain.trade_words import DecisionOutcome, Level, Method, WaivedGate
 from crews.domain.waivers import Waiver
 from project.domain.clocks import Interval

@@ -79,6 +79,7 @@ def test_two_shut_gates_end_together_only_when_both_open() -> None:
 def test_a_supervisors_card_ends_the_condition_too() -> None:
     case = CHANGES["trainee_supervised"](example())
     assert case.watch is not None
+    assert case.watch.supervisor is not None
     beside = case.watch.supervisor
     soon = replace(beside.cards[0], number="WV-0003", expires_on=date(2026, 8, 10))
     short = replace(case.watch, supervisor=replace(beside, cards=(soon,)))

@@ -11,7 +11,7 @@ import pytest
 
 from crews.domain import examples
 from crews.domain.endings import EndingKind, endings, mix_ending
-from crews.domain.operator_file import OperatorFile, Watch
+from crews.domain.operator_file import OperatorFile
 from crews.domain.planning import (
     Assigned,
     Planned,
@@ -20,6 +20,7 @@ from crews.domain.planning import (
     plans_reached,
 )
 from crews.domain.qualification import standing
+from crews.domain.supervision import Watch
 from crews.domain.trade_words import Level, WaivedGate
 from crews.domain.waivers import Waiver
 from project.domain.clocks import Interval

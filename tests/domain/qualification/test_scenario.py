@@ -18,8 +18,8 @@ from crews.domain.clearance import clear_spacing, mockup_needed
 from crews.domain.demand import Demand
 from crews.domain.gates import coverage
 from crews.domain.mockup_coverage import missing
-from crews.domain.operator_file import Watch
 from crews.domain.qualification import possible_supervisors, standing, words
+from crews.domain.supervision import Watch
 from crews.domain.trade_words import Method
 from project.domain.clocks import Interval
 from project.domain.verdict import State, Verdict
