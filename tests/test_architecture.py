@@ -37,6 +37,7 @@ NAMES_OF_HIGHER_PAGES: dict[tuple[str, str], str] = {
     ("crews/views/common.py", "affected"): "a new fact leads to what it turned",
     ("crews/views/hours.py", "hours_letter"): "the letter is set with the packet's pen",
     ("crews/views/operators.py", "rolling_record"): "an operator's sheet leads to it",
+    ("crews/views/operators.py", "rolling_records"): "so do all the operators",
     ("crews/views/shooting.py", "shift"): "a shift's page shows its sheets too",
     ("crews/views/shooting.py", "days"): "the days show sheets beside shifts",
     ("crews/views/shooting.py", "take_nozzle"): "the take is shown with its sheet",

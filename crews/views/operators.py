@@ -222,9 +222,12 @@ def operator(request: SignedIn, door: Door, code: str) -> HttpResponse:
     return render(request, "crews/operator.html", context, status=seen.status)
 
 
-def _record_url(door: Door, seen: Look, code: str) -> str:
-    """Return the operator's rolling record; it counts what sheets say of the work."""
+def _record_url(door: Door, seen: Look, code: str = "") -> str:
+    """Return an operator's rolling record, or all; it counts what sheets say of work."""
     if not door.may(Ability.READ_SIGNED_SHEETS):
         return ""
-    page = reverse("rolling_record", args=[door.job.code, code])
+    job = door.job.code
+    page = reverse("rolling_records", args=[job])
+    if code:
+        page = reverse("rolling_record", args=[job, code])
     return f"{page}?{seen.moved}" if seen.moved else page

@@ -343,8 +343,9 @@ def test_the_operators_sheet_leads_to_the_record_of_who_may_read_it(tested):
     for who in ("inspector", "qc", "engineer", "owner", "reviewer"):
         member = tested.site.members[who]
         assert link in Visitor(member).get("operator", "OP-01").content.decode()
-    sheet = Visitor(tested.admin).get("operator", "OP-01").content.decode()
-    assert link not in sheet
+        assert "Rolling records" in words(Visitor(member).get("operators"))
+    for name, args in (("operator", ["OP-01"]), ("operators", [])):
+        assert "Rolling record" not in words(Visitor(tested.admin).get(name, *args))
     for who in ("laboratory", "architect", "official", "admin"):
         eye = Visitor(tested.site.members[who])
         assert eye.get("rolling_records").status_code == 403
