@@ -60,7 +60,9 @@ class SaveImportForm(OfferForm):
 
     digest = forms.CharField(widget=forms.HiddenInput, max_length=64)
     reason = forms.CharField(
-        label=gettext_lazy("Why the cards are corrected"), max_length=400
+        label=gettext_lazy("Why the cards are corrected"),
+        max_length=400,
+        error_messages={"required": gettext_lazy("Say why the cards are corrected.")},
     )
 
     def __init__(self, *args: Any, corrects: bool, **kwargs: Any) -> None:

@@ -115,7 +115,7 @@ def test_a_changed_card_asks_for_the_reason(site):
     address = [site.contractor.pk, sha256(raw).hexdigest()]
     with nothing_written():
         response = eye.post("preview_import", *address, data=_hidden(shown))
-    assert list(complaints(response)) == ["reason"]
+    assert complaints(response) == {"reason": ["Say why the cards are corrected."]}
     sent = _hidden(shown) | {"reason": "Read again."}
     assert eye.post("preview_import", *address, data=sent).status_code == 302
     assert Certification.objects.get(supersedes=card).reason == "Read again."
@@ -169,7 +169,7 @@ def test_every_one_of_five_thousand_faults_is_told_page_by_page(site):
     eye = Visitor(site.qc)
     address = [site.contractor.pk, sha256(raw).hexdigest()]
     first = eye.get("preview_import", *address)
-    assert "1 to 200 of 5000 rows" in words(first)
+    assert "1 to 200 of 5,000 rows" in words(first)
     told = {}
     for page in (1, 2, 25):
         shown = eye.get("preview_import", *address, page=page).content.decode()
