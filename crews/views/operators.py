@@ -98,6 +98,7 @@ def operators(request: SignedIn, door: Door) -> HttpResponse:
         "keep": {k: request.GET[k] for k in _KEPT if k in request.GET},
         "may_keep": door.may(Ability.KEEP_OPERATORS),
         "may_waive": door.may(Ability.GIVE_WAIVER),
+        "records_url": _record_url(door, seen),
     }
     return render(request, "crews/operators.html", context, status=seen.status)
 
