@@ -78,3 +78,22 @@ def test_a_contractor_reads_its_own_people_and_both_add_up_to_all(demo, everybod
     for own in told:
         for code, one in own.items():
             assert one.hours.minutes == everybody[code].hours.minutes
+
+
+@pytest.mark.parametrize("code", ["OP-02", "OP-04"])
+def test_august_was_verified_by_the_foreman_and_reads_the_same_since(everybody, code):
+    one, (said,) = everybody[code], everybody[code].statements
+    in_august = _hours_in(one, date(2026, 8, 1), date(2026, 8, 31))
+    assert said.row.verified_by.endswith(", foreman")
+    assert said.minutes == in_august > 0
+    assert said.changed == ()
+    evidence = {identity for line in said.classes for identity in line.evidence}
+    assert evidence == {
+        piece.time.ref.id for piece in one.hours.pieces if piece.dates[0].month == 8
+    }
+
+
+def _hours_in(one: OperatorHours, first: date, last: date) -> int:
+    """Add the times that lie wholly in some days; none of the job's crosses their ends."""
+    inside = [p for p in one.hours.pieces if all(first <= on <= last for on in p.dates)]
+    return sum(p.minutes for p in inside)

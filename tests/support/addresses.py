@@ -18,7 +18,6 @@ from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from crews.actions.calendar import make_calendar_address
-from crews.actions.hours import verify_hours
 from crews.actions.panels import shoot_panel
 from crews.actions.shooting import open_shift, place
 from crews.actions.waivers import give_waiver
@@ -26,6 +25,7 @@ from crews.domain.trade_words import PanelKind, ShiftName, WaivedGate
 from crews.models import (
     Certification,
     Crew,
+    HoursStatement,
     LabReport,
     NozzleTime,
     Operator,
@@ -104,6 +104,8 @@ OWN_WORDS: dict[str, dict[str, Any]] = {
     "take_off_plan": {"code": "PLAN-02"},
     "move_plan": {"code": "PLAN-02"},
     "withdraw_plan": {"code": "PLAN-02"},
+    "correct_hours": {"code": "OP-02"},
+    "withdraw_hours": {"code": "OP-02"},
     "revoke_calendar_address": {"address": "calendar"},
     "approve_mix": {"code": "W-45A"},
     "end_suspension": {"code": "OP-03"},
@@ -223,7 +225,7 @@ def _identities(members: dict[str, Membership]) -> dict[str, Any]:
     return {
         "card": card.pk,
         "waiver": _waiver(members),
-        "statement": _verified_hours(members),
+        "statement": HoursStatement.objects.get(operator__badge_number="BC-027").first,
         "calendar": make_calendar_address(id=new_id(), by=members[Role.INSPECTOR])[
             0
         ].pk,
@@ -257,18 +259,6 @@ def _waiver(members: dict[str, Membership]) -> Any:
         from_at=now,
         until_at=now + timedelta(days=7),
         words="Refresher under supervision.",
-    ).pk
-
-
-def _verified_hours(members: dict[str, Membership]) -> Any:
-    """Verify the first operator's August by name, which nobody has in the demo."""
-    return verify_hours(
-        id=new_id(),
-        by=members[Role.CONTRACTOR_QC],
-        operator=Operator.objects.get(badge_number="BC-014"),
-        from_on=date(2026, 8, 1),
-        to_on=date(2026, 8, 31),
-        verified_by="Bohumil Trnka, QC manager",
     ).pk
 
 

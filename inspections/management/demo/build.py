@@ -7,6 +7,7 @@ from datetime import date
 from django.db import transaction
 
 from inspections.management.demo.contract import contract
+from inspections.management.demo.hours import hours
 from inspections.management.demo.packets import packets
 from inspections.management.demo.panels import panels
 from inspections.management.demo.people import people
@@ -48,6 +49,7 @@ def build(*, weeks: int = 0) -> World | None:
         *plans(world),
         *shooting(world),
         *panels(world),
+        *hours(world),
         *seen(world),
         *wrong(world),
         *photographs(world),
