@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from decimal import Decimal
 
@@ -12,7 +12,7 @@ from crews.domain.waivers import Waiver
 from project.domain.clocks import FactVersion
 from project.domain.reinforcement import Reinforcement
 from project.domain.shooting_words import Position, Process
-from project.domain.term_kinds import NO_PARTS
+from project.domain.term_kinds import NO_PARTS, TAKES_BACK, UNLESS_UNCHANGED
 from project.domain.terms import Terms
 from project.domain.units import Quantity
 from project.domain.verdict import Ref, Source
@@ -61,6 +61,31 @@ class RigEquivalence(FactVersion):
     accepted_by: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What asks for another mock-up by the contract; as it stands, the project's choice."""
+
+    mix_revision: str = UNLESS_UNCHANGED
+    rig: bool = True
+    position: bool = True
+    harder: bool = True
+    rating: bool = True
+    lapse: bool = False
+    withdrawal: str = TAKES_BACK
+
+    @classmethod
+    def by(cls, terms: Terms) -> Asked:
+        """Return it as terms say; what they leave open is the project's choice."""
+        flags = ("rig", "position", "harder", "rating", "lapse")
+        said = {name: terms.flag(f"requalify_{name}") for name in flags}
+        given = {name: value for name, value in said.items() if value is not None}
+        return cls(
+            mix_revision=terms.choice("requalify_mix_revision") or UNLESS_UNCHANGED,
+            withdrawal=terms.choice("requalify_withdrawal") or TAKES_BACK,
+            **given,
+        )
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Demand:
     """What is asked of an operator for one part with one mix.
@@ -85,8 +110,11 @@ class Demand:
     printed_day_valid: bool = True
     mock_up_class: str = ""
     mock_up_by_contract: Source | None = None
+    asked: Asked = Asked()
     # What a sloped face counts as by the contract's table, once under its terms.
     surface: Surface | None = None
+    # The terms it is under: asked again under the same ones nothing changes.
+    terms: Terms | None = field(default=None, repr=False, compare=False)
     # Those that reach this part, mix and rig, for whichever operator.
     waivers: tuple[Waiver, ...] = ()
 
@@ -97,16 +125,18 @@ class Demand:
 
     def under(self, terms: Terms | None) -> Demand:
         """Return the demand as the contract's terms leave it."""
-        if terms is None:
+        if terms is None or terms is self.terms:
             return self
         printed = terms.flag("card_last_day_inclusive") is not False
         trainee = self.trainee_allowed and terms.choice("trainee_parts") != NO_PARTS
         lies = surface(self.position, angle=self.angle, terms=terms)
-        changed = (printed, trainee, lies)
-        if changed == (self.printed_day_valid, self.trainee_allowed, self.surface):
-            return self
         return replace(
-            self, printed_day_valid=printed, trainee_allowed=trainee, surface=lies
+            self,
+            printed_day_valid=printed,
+            trainee_allowed=trainee,
+            surface=lies,
+            asked=Asked.by(terms),
+            terms=terms,
         )
 
     @property

@@ -14,6 +14,7 @@ from crews.domain.endings import Ending, EndingKind
 from crews.domain.mockup_coverage import Decision, MockUp
 from crews.domain.operator_file import Enrolment, OperatorFile
 from crews.domain.planning import Assigned, Planned
+from crews.domain.requalification import Setback
 from crews.domain.trade_words import DecisionOutcome, Level, Method
 from project.domain.clocks import day_ends
 from project.domain.reinforcement import (
@@ -47,6 +48,19 @@ def card() -> Card:
         issued_on=date(2023, 3, 14),
         expires_on=date(2028, 3, 14),
         verified_on=date(2026, 7, 13),
+    )
+
+
+def setback() -> Setback:
+    """Return a rating of the operator's own wet vertical work: not acceptable."""
+    return Setback(
+        id=UUID(int=90),
+        recorded_at=RECORDED,
+        at=datetime(2026, 7, 30, 9, tzinfo=ZoneInfo(ZONE)),
+        words="TP-001 not acceptable",
+        process=Process.WET,
+        method=Method.HAND,
+        position=Position.VERTICAL,
     )
 
 

@@ -24,6 +24,7 @@ from crews.domain.mockup_coverage import (
     with_waivers,
 )
 from crews.domain.operator_file import Enrolment, OperatorFile
+from crews.domain.requalification import Setback, accepted_since, asking
 from crews.domain.schemes import scheme, scheme_of
 from crews.domain.supervision import Watch, condition
 from crews.domain.trade_words import Level, WaivedGate
@@ -233,6 +234,7 @@ def _mock_up(
         state, found = _not_covered(compared)
         # Where it is not settled that one is asked for, its absence settles nothing.
         state = State.UNDECIDED if asked is State.UNDECIDED else state
+        evidence += tuple(setback.ref for setback in _asking(file, demand, interval))
     return Reason(
         key="mock-up",
         requirement=requirement,
@@ -241,6 +243,13 @@ def _mock_up(
         source=demand.mock_up_by_contract or COVERAGE_SOURCE,
         evidence=evidence,
     )
+
+
+def _asking(
+    file: OperatorFile, demand: Demand, interval: Interval
+) -> tuple[Setback, ...]:
+    at = interval.start.astimezone(ZoneInfo(interval.zone))
+    return asking(file.setbacks, file.cards, demand, at=at)
 
 
 def _under_waivers(
@@ -378,7 +387,12 @@ def coverage(
     ...  for m, lines in coverage(file, demand, at=examples.AT)]
     [('MU-01', True)]
     """
-    return tuple(
-        (mock_up, compare(mock_up, demand, operator=file.operator, at=at))
-        for mock_up in sorted(file.mock_ups, key=lambda m: m.code)
-    )
+    again = asking(file.setbacks, file.cards, demand, at=at)
+    found = []
+    for mock_up in sorted(file.mock_ups, key=lambda m: m.code):
+        lines = compare(mock_up, demand, operator=file.operator, at=at)
+        if again:
+            since = accepted_since(mock_up.decisions, again[-1], at=at)
+            lines = (*lines[:-1], since, lines[-1])
+        found.append((mock_up, lines))
+    return tuple(found)

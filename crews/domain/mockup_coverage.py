@@ -20,6 +20,7 @@ from project.domain.bars import thickness_of
 from project.domain.clocks import FactVersion, Interval
 from project.domain.reinforcement import Mat, Reinforcement, SpliceKind
 from project.domain.shooting_words import Position, Process
+from project.domain.term_kinds import EACH_REVISION, NO_REVISION, TAKES_BACK
 from project.domain.units import Quantity, convert
 from project.domain.verdict import Known, Ref, Source, State
 
@@ -136,12 +137,27 @@ def compare(
             "method", mock_up.method, demand.method, mock_up.method is demand.method
         ),
         _position(mock_up, demand),
-        _mix(mock_up, demand.mix),
+        _mix(mock_up, demand.mix, demand.asked.mix_revision),
         _rig(mock_up, demand, at),
+        *_hardness(mock_up, demand),
+        acceptance(mock_up.decisions, at=at, withdrawal=demand.asked.withdrawal),
+    )
+
+
+def _hardness(mock_up: MockUp, demand: Demand) -> tuple[Comparison, ...]:
+    lines = (
         *_bars(mock_up.reinforcement, demand.reinforcement),
         _thickness(mock_up, demand),
-        acceptance(mock_up.decisions, at=at),
     )
+    return lines if demand.asked.harder else tuple(map(_not_asked, lines))
+
+
+def _not_asked(line: Comparison) -> Comparison:
+    """Leave a difference standing where the contract asks for no other mock-up."""
+    if line.holds:
+        return line
+    need = f"{line.need}, not asked by the contract"
+    return Comparison(line.attribute, line.have, need, State.INFORMATION)
 
 
 def _operator(mock_up: MockUp, operator: Ref) -> Comparison:
@@ -155,14 +171,19 @@ def _position(mock_up: MockUp, demand: Demand) -> Comparison:
     have, need = mock_up.position, demand.mock_up_position
     if need is None or have is Position.UNCLASSIFIED:
         return _open("position", have, need or demand.lies)
-    return _judged("position", have, need, have is need)
+    line = _judged("position", have, need, have is need)
+    return line if demand.asked.position else _not_asked(line)
 
 
-def _mix(mock_up: MockUp, mix: MixOnRecord) -> Comparison:
+def _mix(mock_up: MockUp, mix: MixOnRecord, asked: str) -> Comparison:
     """Another revision counts only when every mark between says "unchanged"."""
     have = f"{mock_up.mix_code} rev {mock_up.mix_revision}"
     if mock_up.mix_code != mix.code or mock_up.mix_revision == mix.revision:
         return _judged("mix", have, mix, mock_up.mix_code == mix.code)
+    if asked == EACH_REVISION:
+        return _judged("mix", have, mix, holds=False)
+    if asked == NO_REVISION:
+        return _not_asked(_judged("mix", have, mix, holds=False))
     low, high = sorted((mock_up.mix_revision, mix.revision))
     marks = {m.revision: m.placing_properties_changed for m in mix.marks}
     between = [marks.get(number) for number in range(low + 1, high + 1)]
@@ -188,7 +209,8 @@ def _rig(mock_up: MockUp, demand: Demand, at: datetime) -> Comparison:
         for equal in demand.rig_equivalences
     )
     need = f"{demand.rig.name}{', accepted as its equivalent' if accepted else ''}"
-    return _judged("rig", have, need, accepted)
+    line = _judged("rig", have, need, accepted)
+    return line if demand.asked.rig else _not_asked(line)
 
 
 @lru_cache(maxsize=4096)
@@ -258,11 +280,13 @@ def _thickness(mock_up: MockUp, demand: Demand) -> Comparison:
     return _judged("thickness", have, need, shown >= need.value)
 
 
-def acceptance(decisions: Sequence[Decision], *, at: datetime) -> Comparison:
+def acceptance(
+    decisions: Sequence[Decision], *, at: datetime, withdrawal: str = TAKES_BACK
+) -> Comparison:
     """Say whether a mock-up stood accepted when the nozzle was taken.
 
-    A rejection that is the latest decision known takes back what went before,
-    whenever it was decided. Otherwise the latest decision at or before the start
+    By `withdrawal`, a term, a rejection that is the latest decision known takes back
+    what went before, whenever it was decided, or counts from its own day. Otherwise the latest decision at or before the start
     counts: a later acceptance does not cure work already shot.
     Source: contract practice of dated acceptance (derived).
 
@@ -276,11 +300,12 @@ def acceptance(decisions: Sequence[Decision], *, at: datetime) -> Comparison:
         return _judged("acceptance", "not decided", need, holds=False)
     latest = in_order[-1]
     before = [d for d in in_order if d.decided_at <= at]
-    if latest.outcome not in GOOD:
+    if latest.outcome not in GOOD and withdrawal == TAKES_BACK:
         return _judged("acceptance", _said(latest, at), need, holds=False)
     counts = before[-1] if before else None
     if counts is None or counts.outcome not in GOOD:
-        have = _said(latest, at, only="only ")
+        late = "" if counts is latest else "only "
+        have = _said(latest, at, only=late)
         return _judged("acceptance", have, need, holds=False)
     if counts.outcome is DecisionOutcome.ACCEPTED_UNDER_SUPERVISION:
         return Comparison("acceptance", _said(counts, at), need, State.CONDITION)

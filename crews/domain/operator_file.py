@@ -9,6 +9,7 @@ from crews.domain.activity import Shot
 from crews.domain.certification import Card
 from crews.domain.demand import Demand
 from crews.domain.mockup_coverage import MockUp
+from crews.domain.requalification import Setback
 from project.domain.clocks import FactVersion, Interval, known
 from project.domain.shooting_words import Position, Process
 from project.domain.verdict import Ref
@@ -82,6 +83,7 @@ class OperatorFile:
     mock_ups: tuple[MockUp, ...] = ()
     suspensions: tuple[Suspension, ...] = ()
     shots: tuple[Shot, ...] = ()
+    setbacks: tuple[Setback, ...] = ()
 
     def known_at(self, instant: datetime) -> OperatorFile:
         """Return the file with the versions in force as known at an instant."""
@@ -96,4 +98,5 @@ class OperatorFile:
             mock_ups=tuple(mock_ups),
             suspensions=tuple(known(self.suspensions, at=instant)),
             shots=tuple(known(self.shots, at=instant)),
+            setbacks=tuple(known(self.setbacks, at=instant)),
         )

@@ -14,6 +14,7 @@ from crews.domain.activity import ends_on, idle_days, idle_process, last_shot
 from crews.domain.demand import Demand
 from crews.domain.gates import gates
 from crews.domain.operator_file import OperatorFile
+from crews.domain.requalification import lapses
 from crews.domain.supervision import Watch
 from project.domain.clocks import Interval, day_starts
 from project.domain.terms import Terms
@@ -129,6 +130,11 @@ def _turns(
         if enrolment.to_on is not None:
             after = day_starts(enrolment.to_on + timedelta(days=1), zone=zone)
             yield _Turn(after, False, f"enrolment: last day {enrolment.to_on}")
+    for setback in file.setbacks:
+        yield _Turn(setback.at, False, f"asked again: {setback.words}")
+    if demand.asked.lapse:
+        for setback in lapses(file.cards, demand, zone=zone):
+            yield _Turn(setback.at, None, f"asked again: {setback.words}")
     for mock_up in file.mock_ups:
         for decision in mock_up.decisions:
             name = f"mock-up {mock_up.code}: {decision.outcome}"

@@ -182,6 +182,29 @@ class SetRecord:
         )
 
 
+def failing_run(sets: Iterable[PanelSet]) -> tuple[PanelSet, ...]:
+    """Return the sets that failed one after another up to the last that decided.
+
+    Parameters
+    ----------
+    sets
+        Of one operator, mix and position, in any order; what waits breaks no run.
+
+    Source: project's choice: a contract may put the question of re-qualification to
+    the engineer after so many, no published number was found. Raises nothing.
+
+    >>> failing_run(())
+    ()
+    """
+    run: list[PanelSet] = []
+    for one in sorted(sets, key=lambda one: one.shot_at):
+        if one.failed:
+            run.append(one)
+        elif one.decided:
+            run.clear()
+    return tuple(run)
+
+
 def set_record(
     sets: Iterable[PanelSet],
     *,

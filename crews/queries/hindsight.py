@@ -19,14 +19,17 @@ from crews.domain.trade_words import Moment, PresenceRole
 from crews.models import (
     Eligibility,
     NozzleTime,
+    Panel,
     Placement,
     Presence,
     RigEquivalence,
     Shift,
+    VisualRating,
     Waiver,
 )
 from crews.queries.operator_files import Person, people_on
-from crews.queries.qualification import Record
+from crews.queries.qualification import Record, file_known
+from crews.queries.setbacks import of_ratings
 from crews.queries.shooting import Frozen, Held, shooting
 from crews.queries.supervision import Time, stand_of, supervisor_of, watch_of
 from project.domain.identity import derived
@@ -95,6 +98,9 @@ class Hindsight:
     times: Chains[NozzleTime]
     watched: dict[UUID, list[UUID]]
     presences: Chains[Presence]
+    ratings: Chains[VisualRating]
+    # The panels that were ever rated.
+    rated: Chains[Panel]
     # The instant whose knowledge whoever recorded the take had, by nozzle time.
     takes: dict[UUID, datetime]
 
@@ -107,14 +113,20 @@ class Hindsight:
             (part, self.parts.known(chain, at=at)) for part, chain in chains if chain
         )
         people = [self.people[pk] for pk in operators if pk in self.people]
+        mixes = tuple(self.mixes.all_known(at=at))
+        again = of_ratings(
+            self.ratings.all_known(at=at),
+            self.rated.all_known(at=at),
+            {mix.first: mix for mix in mixes},
+        )
         equal = self.equivalences.all_known(at=at)
         return Record(
             job=self.job,
             known_at=at,
             people=tuple(people),
-            files={p.operator.pk: p.file.known_at(at) for p in people},
+            files={p.operator.pk: file_known(p, at, again) for p in people},
             parts={part: row for part, row in known if row is not None},
-            mixes=tuple(self.mixes.all_known(at=at)),
+            mixes=mixes,
             equivalences=tuple(row.facts() for row in equal),
             waivers=tuple(row.facts() for row in self.waivers.all_known(at=at)),
             revisions=tuple(
@@ -186,7 +198,7 @@ class Hindsight:
 
 
 def hindsight(job: Job) -> Hindsight:
-    """Read a job's record with every version of it. Seventeen queries."""
+    """Read a job's record with every version of it. Nineteen queries."""
     times = Chains[NozzleTime](
         NozzleTime.objects.filter(job=job).select_related("operator")
     )
@@ -198,6 +210,7 @@ def hindsight(job: Job) -> Hindsight:
     terms = Chains[TermsRevision](
         TermsRevision.objects.filter(job=job).order_by("number")
     )
+    said = VisualRating.objects.filter(job=job)
     watched: dict[UUID, list[UUID]] = defaultdict(list)
     for first, rows in presences.by_first.items():
         for shift in {row.shift_id for row in rows}:
@@ -220,6 +233,8 @@ def hindsight(job: Job) -> Hindsight:
         times=times,
         watched=watched,
         presences=presences,
+        ratings=Chains(said),
+        rated=Chains(Panel.objects.filter(job=job, first__in=said.values("panel"))),
         takes=_takes(job, times),
     )
 
@@ -298,7 +313,7 @@ def then_and_now(
 ) -> dict[UUID, ThenAndNow]:
     """Judge nozzle times again as known at an instant, beside what was frozen of them.
 
-    Seventeen queries.
+    Nineteen queries.
     """
     record = hindsight(job)
     found = {}

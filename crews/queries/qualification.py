@@ -6,8 +6,8 @@ conclusions are then drawn in memory, for as many operators and parts as asked.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from uuid import UUID
 
@@ -17,10 +17,12 @@ from crews.domain.demand import Demand, MixOnRecord, RevisionMark
 from crews.domain.gates import gates
 from crews.domain.operator_file import OperatorFile
 from crews.domain.qualification import RULE, standing
+from crews.domain.requalification import Setback
 from crews.domain.supervision import Watch, needs_watch
 from crews.domain.trade_words import Method
 from crews.models import Operator, Placement, Rig, RigEquivalence
 from crews.queries.operator_files import Person, people_on
+from crews.queries.setbacks import setbacks
 from crews.queries.waivers import waivers
 from project.domain.clocks import Interval
 from project.domain.reinforcement import Reinforcement
@@ -201,6 +203,15 @@ def _stranger(operator: UUID) -> Ref:
     return Ref("operator", str(operator), str(operator))
 
 
+def file_known(
+    person: Person, at: datetime, again: Mapping[UUID, tuple[Setback, ...]]
+) -> OperatorFile:
+    """Return an operator's file as known, with what asks them to be accepted again."""
+    file = person.file.known_at(at)
+    theirs = again.get(person.operator.pk)
+    return replace(file, setbacks=theirs) if theirs else file
+
+
 def qualification_record(
     job: Job,
     *,
@@ -208,16 +219,18 @@ def qualification_record(
     for_member: Membership | None = None,
     operators: Iterable[Operator] | None = None,
 ) -> Record:
-    """Read everything the gates ask for. Thirteen queries, however many rows."""
+    """Read everything the gates ask for. Fifteen queries, however many rows."""
+    known_mixes = tuple(mixes(job, known_at=known_at))
+    again = setbacks(job, known_at=known_at, mixes=known_mixes)
     people = people_on(job, for_member=for_member, operators=operators)
     equal = RigEquivalence.objects.known_at(known_at).filter(job=job)
     return Record(
         job=job,
         known_at=known_at,
         people=tuple(people),
-        files={p.operator.pk: p.file.known_at(known_at) for p in people},
+        files={p.operator.pk: file_known(p, known_at, again) for p in people},
         parts={row.part.pk: row.revision for row in parts(job, known_at=known_at)},
-        mixes=tuple(mixes(job, known_at=known_at)),
+        mixes=known_mixes,
         equivalences=tuple(row.facts() for row in equal),
         waivers=tuple(row.facts() for row in waivers(job, known_at=known_at)),
         revisions=tuple(

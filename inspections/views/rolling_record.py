@@ -11,7 +11,7 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from crews.domain.rolling_record import LAST_SETS
+from crews.domain.rolling_record import LAST_SETS, PanelSet, failing_run
 from crews.domain.strength_statistics import FEWEST_SETS
 from crews.queries.shooting import UNIT_OF_VOLUME
 from crews.views.common import Look, found, look, print_note
@@ -36,6 +36,7 @@ from project.charts.stamps import strength_stamp
 from project.charts.text import quantity_text, when_text
 from project.domain.roles import OWN_FIRM_ONLY, Ability
 from project.domain.units import Quantity, convert
+from project.queries.jobs import terms_in_force
 
 # Whose figures stand here: each has a page of its own that asks the same.
 _NEEDED = (Ability.READ_OPERATORS, Ability.READ_PANELS, Ability.READ_STRENGTH)
@@ -88,6 +89,8 @@ def rolling_record(request: SignedIn, door: Door, code: str) -> HttpResponse:
         "cells": [_cell(door, row, cell, addresses) for cell in row.cells],
         "sets": [(one, strength_stamp(one.state)) for one in row.sets],
         "deficiencies": _deficiencies(page),
+        "runs": _runs(row),
+        "asks_at": _asks_at(door, seen),
         "asked": addresses.wanted,
         "chosen": working_of(row, addresses.wanted),
         "keep": addresses.wanted,
@@ -158,6 +161,20 @@ def _name(door: Door, row: OperatorRecord, group: Group) -> str:
         return _("Others of your firm") if own else _("Other operators")
     kind, _space, name = group.key.partition(" ")
     return _("Crew %(name)s") % {"name": name} if kind == "crew" else name
+
+
+def _runs(row: OperatorRecord) -> list[tuple[Cell, tuple[PanelSet, ...]]]:
+    """Return the sets of each mix and position that failed in a row up to the last."""
+    own = ((cell, cell.group("own")) for cell in row.cells)
+    runs = ((cell, failing_run(g.record.sets.sets)) for cell, g in own if g)
+    return [(cell, run) for cell, run in runs if run]
+
+
+def _asks_at(door: Door, seen: Look) -> Decimal | None:
+    """Return after how many failing sets the contract asks the engineer."""
+    on = door.job.local(seen.at).date()
+    terms = terms_in_force(door.job, on=on, known_at=seen.known_at)
+    return terms.decimal("requalify_failing_sets") if terms else None
 
 
 def _deficiencies(page: OperatorPage) -> list[dict[str, Any]]:

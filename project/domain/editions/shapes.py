@@ -15,7 +15,9 @@ from project.domain.term_kinds import (
     OF_F_C,
     PER_CELL,
     STRICT,
+    TAKES_BACK,
     TERM_KINDS,
+    UNLESS_UNCHANGED,
 )
 from project.domain.terms import TermValue
 from project.domain.verdict import Known, Source
@@ -127,6 +129,14 @@ OF_OURS: Mapping[str, TermValue] = {
     "card_last_day_inclusive": word(True, PRACTICE),
     "trainee_ratio": number("1", PROJECT),
     "trainee_parts": word(MARKED_PARTS, PROJECT),
+    "requalify_mix_revision": word(UNLESS_UNCHANGED, PROJECT),
+    "requalify_rig": word(True, PROJECT),
+    "requalify_position": word(True, PROJECT),
+    "requalify_harder": word(True, PROJECT),
+    "requalify_rating": word(True, PROJECT),
+    "requalify_failing_sets": TermValue(None, None, PROJECT),
+    "requalify_lapse": word(False, PROJECT),
+    "requalify_withdrawal": word(TAKES_BACK, PROJECT),
     "clear_rule": word(CLEAR, PROJECT),
     "thickness_mean": word(MEAN_NOT_BELOW, PROJECT),
     "evaporation_form": word(EXACT_METRIC, PROJECT),

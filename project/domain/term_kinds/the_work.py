@@ -16,6 +16,7 @@ from project.domain.term_kinds.shapes import (
 )
 
 _PEOPLE = "Nozzle operators"
+_AGAIN = "Qualified again"
 _BARS = "Reinforcement"
 _PLACING = "Placing"
 _WEATHER = "Temperature and weather"
@@ -55,6 +56,43 @@ PEOPLE_AND_BARS: Mapping[str, TermKind] = {
     ),
     "mockup_overhead_from": number(
         _PEOPLE, "An overhead mock-up is asked from", most=180, note=_ANGLE
+    ),
+    "requalify_mix_revision": choice(
+        _AGAIN,
+        "Another mix revision asks for another mock-up",
+        words.UNLESS_UNCHANGED,
+        words.EACH_REVISION,
+        words.NO_REVISION,
+    ),
+    "requalify_rig": flag(
+        _AGAIN,
+        "Another rig asks for another mock-up",
+        note="unless the engineer accepted it as equivalent",
+    ),
+    "requalify_position": flag(_AGAIN, "Another position asks for another mock-up"),
+    "requalify_harder": flag(
+        _AGAIN,
+        "Harder reinforcement asks for another mock-up",
+        note="larger bars, closer, more curtains, a harder splice, thicker",
+    ),
+    "requalify_rating": flag(
+        _AGAIN,
+        "A visual rating that is not acceptable asks for another acceptance",
+        note="of a panel of the operator's own, shot with the work",
+    ),
+    "requalify_failing_sets": count(
+        _AGAIN,
+        "Failing sets in a row put the question to the engineer",
+        note="shuts nothing by itself: the cause is the engineer's to name",
+    ),
+    "requalify_lapse": flag(
+        _AGAIN, "A card that lapsed asks for another acceptance once renewed"
+    ),
+    "requalify_withdrawal": choice(
+        _AGAIN,
+        "A mock-up that is rejected after all",
+        words.TAKES_BACK,
+        words.FROM_ITS_DAY,
     ),
     "bar_clearance": choice(
         _BARS,

@@ -17,6 +17,9 @@ AT_LEAST, MORE_THAN = "at least", "more than"
 LD_175, LD_194 = "1.75 or less", "under 1.94"
 SOAKED, SEALED, AS_RECEIVED = "soaked", "sealed", "as received"
 
+UNLESS_UNCHANGED = "unless the engineer marks it unchanged"
+EACH_REVISION, NO_REVISION = "each revision", "no revision"
+TAKES_BACK, FROM_ITS_DAY = "takes back what went before", "from its own day"
 NO_PARTS, MARKED_PARTS = "no part", "parts marked for it"
 
 EDITION_CLEARANCE, MOCK_UP_CLEARANCE = "as the edition says", "as the mock-up showed"

@@ -1,0 +1,63 @@
+"""What asks operators to be accepted again: ratings of their own work, as known."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from datetime import datetime
+from uuid import UUID
+
+from crews.domain.requalification import Setback
+from crews.domain.trade_words import Method, PanelKind, RatingDecision
+from crews.models import Panel, VisualRating
+from project.domain.shooting_words import Position, Process
+from project.models import Job, MixRevision
+
+# Panels shot with the work: a mock-up is judged by the engineer as such.
+_WORK = (PanelKind.PRODUCTION, PanelKind.IN_PLACE)
+
+
+def setbacks(
+    job: Job, *, known_at: datetime, mixes: Iterable[MixRevision]
+) -> dict[UUID, tuple[Setback, ...]]:
+    """Return the setbacks of each operator as known. Two queries."""
+    ratings = list(VisualRating.objects.known_at(known_at).filter(job=job))
+    panels = Panel.objects.known_at(known_at).filter(
+        job=job, first__in={row.panel_id for row in ratings}
+    )
+    return of_ratings(ratings, panels, {mix.first: mix for mix in mixes})
+
+
+def of_ratings(
+    ratings: Iterable[VisualRating],
+    panels: Iterable[Panel],
+    mixes: Mapping[UUID, MixRevision],
+) -> dict[UUID, tuple[Setback, ...]]:
+    """Return a setback for each panel whose last rating is not acceptable.
+
+    A panel that two operators shot has no one's name, and asks nobody.
+    """
+    last: dict[UUID, VisualRating] = {}
+    for one in sorted(ratings, key=lambda row: (row.rated_at, row.recorded_at)):
+        last[one.panel_id] = one
+    found: dict[UUID, list[Setback]] = defaultdict(list)
+    for panel in panels:
+        row, mix = last.get(panel.first), mixes.get(panel.mix_revision_id)
+        operator = None if panel.shared_with_id else panel.operator_id
+        if row is None or mix is None or operator is None:
+            continue
+        bad = row.decision == RatingDecision.NOT_ACCEPTABLE
+        if not bad or panel.panel_kind not in _WORK:
+            continue
+        found[operator].append(
+            Setback(
+                id=row.pk,
+                recorded_at=row.recorded_at,
+                at=row.rated_at,
+                words=f"{panel.code} not acceptable",
+                process=Process(mix.process),
+                method=Method(panel.method),
+                position=Position(panel.position),
+            )
+        )
+    return {pk: tuple(rows) for pk, rows in found.items()}
