@@ -16,9 +16,12 @@ from inspections.actions.deficiencies import open_deficiency
 from inspections.domain.rolling_record import NoRate
 from inspections.queries.rolling_record import operator_record, operator_records
 from project import clock
-from project.models import new_id
+from project.actions.jobs import revise_terms
+from project.domain.editions import Departure
+from project.models import TermsRevision, new_id
 from tests.crews.pages import Visitor, words
 from tests.factories import (
+    TERMS,
     clock_at,
     make_cores,
     make_panel,
@@ -350,3 +353,29 @@ def test_the_operators_sheet_leads_to_the_record_of_who_may_read_it(tested):
         eye = Visitor(tested.site.members[who])
         assert eye.get("rolling_records").status_code == 403
         assert eye.get("rolling_record", "OP-01").status_code == 403
+
+
+def test_failing_sets_in_a_row_ask_the_engineer_where_the_contract_says_so(shot_wall):
+    site = shot_wall.site
+    cores = make_cores(
+        site, site.extra["panel"], ages=(28, 28, 28), drilled="2026-08-14 09:00"
+    )
+    weak = [result(core, "2026-09-08 09:00", strength="3000") for core in cores]
+    report(site, "L-9", BROKEN, weak)
+    visitor = Visitor(shot_wall.engineer)
+    page = words(visitor.get("rolling_record", "OP-01"))
+    assert "The contract names no count of failing sets" in page
+    assert "1 of 1" not in page
+    with clock_at("2026-09-13 09:00"):
+        revise_terms(
+            id=new_id(),
+            by=shot_wall.admin,
+            number=2,
+            edition=TermsRevision.objects.latest("number").edition,
+            effective_on=date(2026, 8, 1),
+            departures=TERMS
+            | {"requalify_failing_sets": Departure(Decimal(1), None, "contract")},
+        )
+    page = words(visitor.get("rolling_record", "OP-01"))
+    assert "1 of 1 TP-001 the engineer is asked" in page
+    assert "A run shuts nothing by itself" in page

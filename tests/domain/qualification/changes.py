@@ -114,6 +114,22 @@ def _suspended(case: Case, from_at: str, until_at: str | None, **given: Any) -> 
     return replace(case, file=replace(case.file, suspensions=(order,)))
 
 
+def _asked_again(case: Case) -> Case:
+    return replace(case, file=replace(case.file, setbacks=(examples.setback(),)))
+
+
+def _by_table(case: Case, angle: int) -> Case:
+    """Slope the part, under a contract that counts from 60 and from 100 degrees."""
+    given = {
+        f"{what}_{position}_from": Departure(Decimal(value), reason="contract")
+        for what in ("card", "mockup")
+        for position, value in (("vertical", 60), ("overhead", 100))
+    }
+    terms = resolve("ibc-2018-1908", revision=1, effective_on=ON, departures=given)
+    sloped = _demand(case, position=Position.SLOPED, angle=Decimal(angle))
+    return replace(sloped, terms=terms)
+
+
 def _terms(case: Case, name: str, value: str | bool) -> Case:
     given = {name: Departure(value, reason="contract")}
     terms = resolve("ibc-2018-1908", revision=1, effective_on=ON, departures=given)
@@ -240,6 +256,12 @@ CHANGES: dict[str, Callable[[Case], Case]] = {
     "trainee_part_not_marked": lambda c: _demand(_trainee(c), trainee_allowed=False),
     "trainee_terms_no_part": lambda c: _terms(_trainee(c), "trainee_parts", "no part"),
     "trainee_overhead": lambda c: _demand(_trainee(c), position=Position.OVERHEAD),
+    "part_sloped_by_table": lambda c: _by_table(c, 90),
+    "part_overhanging_by_table": lambda c: _by_table(c, 110),
+    "mock_up_asked_again": lambda c: _asked_again(c),
+    "mock_up_accepted_again": lambda c: _decided(
+        _asked_again(c), _ACCEPTED, "2026-07-30T09:01"
+    ),
     "trainee_sloped": lambda c: _demand(_trainee(c), position=Position.SLOPED),
     "trainee_expired": lambda c: _trainee(c, expires_on=BEFORE),
     "trainee_and_full_card": lambda c: _card(c, _FULL, level=Level.IN_TRAINING),
