@@ -216,6 +216,32 @@ def test_faces_rated_again_turn_what_their_panel_stands_for(qualified):
     assert line.panels == (panel.code,)
 
 
+def test_faces_seen_before_a_take_and_told_after_it_turn_who_might_shoot(qualified):
+    before, after = shot(qualified, "07:10", "09:30"), shot(qualified, "10:00", "11:00")
+    panel = make_panel(qualified.site, shot=f"{DAY} 08:00", shift=qualified.shift)
+    with (
+        clock.set_to(at("2026-08-18 09:00")),
+        act(on=qualified.job, by=qualified.engineer, verb="cores.rated") as deed,
+    ):
+        deed.add(
+            VisualRating(
+                id=new_id(),
+                job=qualified.job,
+                panel_id=panel.first,
+                cores=[1, 2, 3],
+                rated_at=at("09:45"),
+                decision="not acceptable",
+                words="Sand behind the bars.",
+            )
+        )
+    with clock.set_to(at("2026-08-18 10:00")):
+        (line,) = lines(qualified)
+    assert [one.held.id for one in line.turned] == [after.first] != [before.first]
+    (turned,) = line.turned
+    assert (turned.before.state, turned.after.state) == (State.PASS, State.FAIL)
+    assert [gate.key for gate in turned.gates] == ["mock-up"]
+
+
 def test_a_report_raised_since_answers_it_and_one_from_before_does_not(qualified):
     held = shot(qualified)
     raise_one(qualified, held, part=qualified.part)
