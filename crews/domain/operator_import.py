@@ -112,11 +112,9 @@ def plain_text(cell: str) -> str:
     ValueError: holds a mark that does not print (U+200B)
     """
     text = " ".join(unicodedata.normalize("NFC", cell).split())
-    if text.isprintable():
-        return text
-    for mark in text:
-        if unicodedata.category(mark).startswith("C"):
-            raise ValueError(f"holds a mark that does not print (U+{ord(mark):04X})")
+    hidden = next((mark for mark in text if not mark.isprintable()), "")
+    if hidden:
+        raise ValueError(f"holds a mark that does not print (U+{ord(hidden):04X})")
     return text
 
 

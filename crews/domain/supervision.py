@@ -290,16 +290,7 @@ def _crowded(
     """Yield the stretches in which too many are watched, with the others."""
     edges = sorted({e for _one, gap in spans for e in (gap.start, gap.stop)})
     pairs = list(pairwise(edges)) or [(edge, edge) for edge in edges]
-    last: tuple[list[Elsewhere], Gap] | None = None
     for begin, end in pairs:
         beside = [one for one, g in spans if g.start <= begin and g.stop >= end]
-        if len(beside) < most:
-            continue
-        if last is not None and last[0] == beside and last[1].stop == begin:
-            last = (beside, Gap(last[1].start, end))
-            continue
-        if last is not None:
-            yield last
-        last = (beside, Gap(begin, end))
-    if last is not None:
-        yield last
+        if len(beside) >= most:
+            yield beside, Gap(begin, end)

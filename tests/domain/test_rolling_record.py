@@ -304,3 +304,10 @@ def test_the_cells_of_an_operator_are_those_that_something_is_on_record_for():
     )
     assert cells_of(_work(), operator="OP-09") == ()
     assert SetRecord(sets=()).count == 0
+
+
+def test_without_a_known_volume_there_is_no_sum_to_work_out():
+    nothing = Work(unit="yd3", sets=(), shots=(), ratings=(), seen=())
+    empty = record_of(nothing, chosen=lambda where: True)
+    assert empty.volume.working() is None
+    assert isinstance(empty.rate, NoRate)

@@ -340,3 +340,14 @@ def test_a_working_adds_the_times_it_names():
         "510 min / 60 = 8.50 h",
     ]
     assert working.reported == Quantity(Decimal("8.50"), "h")
+
+
+def test_full_training_and_unknown_cards_stand_apart_and_make_the_sum():
+    learner = replace(
+        MORNING, level=Level.IN_TRAINING, ref=Ref("nozzletime", "3", "PL")
+    )
+    found = record(MORNING, NIGHT, learner)
+    assert (found.full, found.in_training, found.no_card) == (270, 270, 240)
+    assert found.full + found.in_training + found.no_card == found.minutes
+    assert found.shot_anything
+    assert not record().shot_anything

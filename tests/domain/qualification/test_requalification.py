@@ -171,6 +171,30 @@ def test_a_lapse_is_told_by_its_days_and_asks_where_the_contract_says_so():
     assert "no card from 2026-07-30 to 2026-07-31" in found.found
 
 
+def test_a_lapse_that_is_to_come_ends_the_answer_for_good():
+    ends = date(2026, 8, 10)
+    cards = (
+        _card("93", date(2021, 1, 1), ends),
+        _card("94", date(2026, 8, 20), date(2031, 8, 1)),
+    )
+    who = replace(examples.operator_file(), cards=cards)
+
+    def ask(day, terms):
+        at = examples.AT.replace(day=day)
+        then = Interval(at, None, examples.ZONE)
+        return standing(who, examples.demand(), interval=then, watch=None, terms=terms)
+
+    lapse = _terms(lapse=True)
+    assert ask(4, lapse).ends_because == "card 93: last valid day 2026-08-10"
+    renewed = ask(12, _terms())
+    assert (renewed.state, renewed.ends_because) == (
+        State.FAIL,
+        "card 94: valid from 2026-08-20",
+    )
+    assert ask(12, lapse).holds_until is None
+    assert ask(21, lapse).state is State.FAIL
+
+
 @pytest.mark.parametrize(
     "cards",
     [

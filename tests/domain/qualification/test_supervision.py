@@ -14,6 +14,7 @@ from decimal import Decimal
 import pytest
 
 from crews.domain import examples
+from crews.domain.qualification import standing
 from crews.domain.supervision import (
     Elsewhere,
     Stand,
@@ -23,6 +24,7 @@ from crews.domain.supervision import (
     named_supervisor,
     trainees_at_once,
 )
+from crews.domain.trade_words import Level
 from project.domain.clocks import Interval
 from project.domain.editions import Departure, resolve
 from project.domain.verdict import Ref, State
@@ -231,6 +233,36 @@ def test_at_the_take_nobody_who_comes_later_is_named():
     later = [_stood(5, None)]
     held = _held(0, None)
     assert not named_supervisor(later, part="R1", apart_from="op-1", interval=held)
+
+
+def _trainee(**given):
+    training = replace(examples.card(), level=Level.IN_TRAINING)
+    return replace(examples.operator_file(), cards=(training,), **given)
+
+
+def _standing(watch, interval=WHOLE):
+    own = replace(examples.mock_up(), operator=WATCHER)
+    card = replace(examples.card(), number="WV-9", expires_on=date(2026, 8, 10))
+    able = replace(FILE, mock_ups=(own,), cards=(card,))
+    return standing(
+        _trainee(),
+        examples.demand(),
+        interval=interval,
+        watch=replace(watch, supervisor=able),
+        terms=None,
+    )
+
+
+def test_a_kept_watch_stands_until_a_card_of_the_two_ends():
+    answer = _standing(_watch(_stood(0, None)))
+    assert answer.state is State.CONDITION
+    assert answer.ends_because == "card WV-9: last valid day 2026-08-10"
+
+
+def test_what_broke_a_watch_is_over_and_nothing_on_record_mends_it():
+    answer = _standing(_watch(_stood(0, 60)))
+    assert answer.state is State.FAIL
+    assert (answer.holds_until, answer.ends_because) == (None, "")
 
 
 def _slow(watch: Watch, interval: Interval, most: int) -> int:
