@@ -249,4 +249,4 @@ def test_the_digest_follows_the_file_the_rows_and_the_record():
 
 def test_an_outcome_prints_what_its_card_prints_and_nothing_without_one():
     (with_card,) = _become([ROW])
-    assert with_card.prints == "wet vertical, wet overhead"
+    assert with_card.prints == "wet overhead, wet vertical"
