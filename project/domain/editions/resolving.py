@@ -179,7 +179,7 @@ def check_wanted(terms: Terms, *, departures: Mapping[str, Departure]) -> None:
     >>> check_wanted(terms, departures=chosen)
     Traceback (most recent call last):
     ValueError: curing_pause_most: not given; needed with "as continuous up to": a number
-    above 0 in one of s, min, h, d
+    above 0 in one of s, min, h, d, at most 36525 d
     """
     for (name, word), wanted in _WANTS.items():
         chosen = name in departures and terms.choice(name) == word

@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from decimal import Decimal
 
 from project.domain.term_kinds.panels_and_cores import PANELS_AND_CORES
-from project.domain.term_kinds.shapes import Shape, TermKind, Value
+from project.domain.term_kinds.shapes import LONGEST, Shape, TermKind, Value
 from project.domain.term_kinds.the_work import (
     CURING_AND_RECORD,
     PEOPLE_AND_BARS,
@@ -72,6 +72,7 @@ from project.domain.term_kinds.words import (
     US_FORM,
     WORK_DATE,
 )
+from project.domain.units import Quantity, convert
 
 __all__ = [
     "AGENCY",
@@ -191,10 +192,16 @@ def _fits(kind: TermKind, value: Value, unit: str | None) -> bool:
     ):
         return False
     if kind.shape is Shape.QUANTITY:
-        return unit in kind.units and (value > 0 or not kind.positive)
+        if unit not in kind.units or (kind.positive and value <= 0):
+            return False
+        return kind.dimension != "time" or _is_span(value, unit)
     low = kind.least is None or value >= kind.least
     high = kind.most is None or value <= kind.most
     return unit is None and low and high and (value % 1 == 0 or not kind.whole)
+
+
+def _is_span(value: Decimal, unit: str) -> bool:
+    return convert(Quantity(value, unit), to=LONGEST.unit).value <= LONGEST.value
 
 
 def check_term(name: str, value: Value, unit: str | None = None) -> None:

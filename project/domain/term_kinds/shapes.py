@@ -6,9 +6,13 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
-from project.domain.units import units_of
+from project.domain.units import Quantity, units_of
 
 Value = str | bool | Decimal | None
+
+# A hundred years: a limit beyond it is mistyped, and no calendar reaches its end.
+# Project's choice.
+LONGEST = Quantity(Decimal(36525), "d")
 
 
 class Shape(StrEnum):
@@ -74,7 +78,8 @@ class TermKind:
             return "yes or no"
         if self.shape is Shape.QUANTITY:
             above = " above 0" if self.positive else ""
-            return f"a number{above} in one of {', '.join(self.units)}"
+            most = f", at most {LONGEST}" if self.dimension == "time" else ""
+            return f"a number{above} in one of {', '.join(self.units)}{most}"
         number = "a whole number" if self.whole else "a number"
         low = "" if self.least is None else f" from {self.least}"
         return number + low + ("" if self.most is None else f" to {self.most}")
