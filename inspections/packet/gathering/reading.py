@@ -10,6 +10,7 @@ from functools import cached_property
 from typing import cast
 from uuid import UUID
 
+from crews.queries.hindsight import Hindsight, hindsight
 from crews.queries.panels import PanelRow, panels
 from crews.queries.shooting import Held, ShiftRoster, codes_on, rosters
 from inspections.domain.catalogue import Edition
@@ -68,6 +69,11 @@ class Reading:
     def to_date(self) -> Work:
         """The work of the job until the last day; to count changes nobody asks it."""
         return work(self.job, known_at=self.cut, on=self.last, last=self.last)
+
+    @cached_property
+    def hindsight(self) -> Hindsight:
+        """The record at every instant, to judge nozzle times again."""
+        return hindsight(self.job)
 
     @cached_property
     def rosters(self) -> tuple[ShiftRoster, ...]:
