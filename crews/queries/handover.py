@@ -14,7 +14,14 @@ from crews.queries.operators import Standing
 from crews.queries.qualification import qualification_record
 from crews.queries.shifts import ShiftPage, shift_page
 from crews.queries.shooting import Held, Placed, Stood
-from crews.queries.supervision import Time, stand_of, watch_of
+from crews.queries.supervision import (
+    Stands,
+    Time,
+    meeting,
+    stand_of,
+    stands_in,
+    watch_of,
+)
 from project.domain.verdict import State
 from project.models import Job, Membership
 
@@ -80,7 +87,8 @@ def handover(
 ) -> HandOver | None:
     """Return the hand-over of a placement, or nothing where it is not to be seen.
 
-    Thirty-five queries, however many operators, placements and nozzle times.
+    Thirty-five queries, however many operators, placements and nozzle times; three more
+    where a supervisor is noted, who may be wanted in another shift.
     """
     row = placement(job, code, known_at=known_at, for_member=for_member)
     if row is None:
@@ -92,12 +100,12 @@ def handover(
     if page is None:
         return None
     record = qualification_record(job, known_at=known_at, for_member=for_member)
-    stands = {row.shift_id: _stands(page.roster.presences)}
-    others = _others(page.roster.placements, apart_from=row)
+    stands, others = _around(
+        _taken(row, at), _stands(page.roster.presences), known_at=known_at
+    )
     candidates = []
     for person in record.people:
-        taking = NozzleTime(placement=row, operator=person.operator, started_at=at)
-        time = Time(taking, row, None)
+        time = _taken(row, at, by=person.operator)
         verdict = record.placement_standing(
             row,
             operator=person.operator,
@@ -123,14 +131,27 @@ def _stands(stood: tuple[Stood, ...]) -> list[Stand]:
     ]
 
 
-def _others(placed: tuple[Placed, ...], *, apart_from: Placement) -> list[Time]:
-    """Return the shift's nozzle times at other placements: this nozzle is handed over."""
-    return [
-        Time(held.row, one.row, held.stopped_at)
-        for one in placed
-        if one.row.first != apart_from.first
-        for held in one.times
-    ]
+def _taken(row: Placement, at: datetime, *, by: Operator | None = None) -> Time:
+    """Return the nozzle time that would begin."""
+    return Time(NozzleTime(placement=row, operator=by, started_at=at), row, None)
+
+
+def _around(
+    taking: Time, own: list[Stand], *, known_at: datetime
+) -> tuple[Stands, list[Time]]:
+    """Return the supervisors noted, and who shoots at any other placement of the job.
+
+    This nozzle is handed over: whoever holds it is not asked for. Without a supervisor
+    nobody's shooting is.
+    """
+    row = taking.placement
+    stands = {row.shift_id: own}
+    if not own:
+        return stands, []
+    beside = meeting(row.job, taking, known_at=known_at)
+    others = [one for one in beside if one.placement.first != row.first]
+    shifts = {one.placement.shift_id for one in others} - stands.keys()
+    return stands | stands_in(shifts, known_at=known_at), others
 
 
 def _supervising(stood: tuple[Stood, ...], at: datetime) -> list[Operator]:

@@ -134,9 +134,17 @@ def around(time: Time, *, known_at: datetime) -> Around:
     Where nobody is noted as supervisor nobody else's shooting is asked for.
     """
     job = time.held.job
-    stands = _stands([time.placement.shift_id], known_at)
+    stands = stands_in([time.placement.shift_id], known_at=known_at)
     if supervisor_of(job, time, stands) is None:
         return Around(stands, ())
+    others = meeting(job, time, known_at=known_at)
+    shifts = {one.placement.shift_id for one in others}
+    more = stands_in(shifts - stands.keys(), known_at=known_at)
+    return Around(stands | more, others)
+
+
+def meeting(job: Job, time: Time, *, known_at: datetime) -> tuple[Time, ...]:
+    """Return a job's other nozzle times that meet one, as known. Two queries."""
     begun = NozzleTime.objects.known_at(known_at).filter(job=job)
     begun = begun.exclude(first=time.held.first).select_related("operator")
     last = time.stop or time.held.started_at
@@ -152,12 +160,11 @@ def around(time: Time, *, known_at: datetime) -> Around:
         for row in rows
         if row.placement_id in by_first
     )
-    others = tuple(one for one in times if one.meets(time))
-    shifts = {one.placement.shift_id for one in others}
-    return Around(stands | _stands(shifts - stands.keys(), known_at), others)
+    return tuple(one for one in times if one.meets(time))
 
 
-def _stands(shifts: Iterable[UUID], known_at: datetime) -> dict[UUID, list[Stand]]:
+def stands_in(shifts: Iterable[UUID], *, known_at: datetime) -> dict[UUID, list[Stand]]:
+    """Return the supervisors noted in some shifts, as known. One query."""
     found: dict[UUID, list[Stand]] = {shift: [] for shift in shifts}
     if not found:
         return found

@@ -10,8 +10,9 @@ import pytest
 from crews.actions.corrections import correct
 from crews.actions.nozzle import leave_nozzle, take_nozzle
 from crews.actions.shooting import end_presence, note_presence
-from crews.domain.trade_words import Level, Moment, PresenceRole
+from crews.domain.trade_words import Level, Moment, PresenceRole, ShiftName
 from crews.models import Eligibility, NozzleTime
+from crews.queries.handover import handover
 from crews.queries.hindsight import hindsight
 from project.actions.jobs import revise_terms
 from project.domain.editions import Departure
@@ -124,6 +125,28 @@ def test_at_the_take_a_supervisor_on_another_nozzle_is_told(ground):
     _shot(ground, ground.operator, "07:00", place=1)
     trainee = _shot(ground, ground.trainee, "07:30")
     assert _level(trainee, Moment.TAKE).state is State.FAIL
+
+
+def test_the_hand_over_sees_a_supervisor_shoot_in_another_shift(ground):
+    """What is shown before the take is what the take freezes."""
+    _stands(ground)
+    with clock_at(f"{DAY} 06:55"):
+        night = make_shift(ground.inspector, ground.contractor, name=ShiftName.NIGHT)
+        other = make_placement(ground, night)
+    own = shoot(ground, other, ground.operator, f"{DAY} 07:00", None)
+    page = handover(
+        ground.job,
+        ground.extra["places"][0].code,
+        at=at(f"{DAY} 07:30"),
+        known_at=at(f"{DAY} 07:30"),
+        for_member=ground.inspector,
+    )
+    shown = page.named("OP-02").standing.verdict
+    trainee = _shot(ground, ground.trainee, "07:30")
+    level = _level(trainee, Moment.TAKE)
+    assert next(r for r in shown.reasons if r.key == "level") == level
+    assert level.state is State.FAIL
+    assert str(own.pk) in {ref.id for ref in level.evidence}
 
 
 def test_one_trainee_at_a_time_unless_the_contract_lets_more(ground):
