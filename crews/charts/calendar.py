@@ -6,6 +6,7 @@ The same record gives the same bytes, whatever the time of day: nothing here ask
 from __future__ import annotations
 
 from datetime import timedelta
+from unicodedata import category
 
 import icalendar
 from django.utils.translation import gettext as _
@@ -54,12 +55,17 @@ def _event(entry: Entry, *, zone: str, address: str) -> icalendar.Event:
     event.add("sequence", entry.sequence)
     event.add("dtstart", ending.last_on)
     event.add("dtend", ending.last_on + timedelta(days=1))  # not included (3.6.1)
-    event.add("summary", _summary(entry))
-    event.add("description", _description(entry, zone))
+    event.add("summary", _text(_summary(entry)))
+    event.add("description", _text(_description(entry, zone)))
     event.add("url", address)
     event.add("class", "PRIVATE")
     event.add("transp", "TRANSPARENT")  # nobody is busy because a card ends
     return event
+
+
+def _text(words: str) -> str:
+    """Return words without the control characters that no text holds (3.1, CONTROL)."""
+    return "".join(c if c in "\n\t" or category(c) != "Cc" else " " for c in words)
 
 
 def _summary(entry: Entry) -> str:

@@ -97,7 +97,7 @@ class Calendar:
 def calendar_of(member: Membership) -> Calendar:
     """Return the endings that a member's calendar shows now.
 
-    Eighteen queries, and one more for each kind of record that ends.
+    Twenty queries, and one more for each kind of record that ends.
     """
     job = member.job
     known_at = now_on(job)
@@ -120,24 +120,26 @@ def _entry(
     chains: dict[str, tuple[UUID, int]],
     touched: dict[str, datetime],
 ) -> Entry:
+    recorded = ending.recorded_at
     if ending.kind is EndingKind.IDLE:
         # A limit is no record: it is known by its operator and process, and begins
-        # anew with whatever is recorded as shot.
+        # anew with whatever is recorded as shot, or taken back.
         file = found.people[ending.whose].file
         shots = [s for s in file.shots if ending.process in (None, s.process)]
         first, sequence = UUID(file.operator.id), len(shots) - 1
+        recorded = max(shot.recorded_at for shot in shots)
     else:
         first, sequence = chains[ending.ref.id]
     # A waiver of everybody's is an ending of each of them.
     whose = ending.operator.id if ending.operator else ""
     name = f"{job.pk} {ending.kind} {ending.process or ''} {whose}"
-    changed = touched.get(whose or str(first), ending.recorded_at)
+    changed = touched.get(whose or str(first), recorded)
     return Entry(
         ending=ending,
         name=found.name(ending),
         uid=derived(first, name),
         sequence=sequence,
-        changed_at=max(ending.recorded_at, changed),
+        changed_at=max(recorded, changed),
         planned=tuple(
             (plan.code, plan.part, plan.starts_at) for plan in found.reached(ending)
         ),

@@ -87,7 +87,7 @@ def handover(
 ) -> HandOver | None:
     """Return the hand-over of a placement, or nothing where it is not to be seen.
 
-    Thirty-five queries, however many operators, placements and nozzle times; three more
+    Thirty-seven queries, however many operators, placements and nozzle times; three more
     where a supervisor is noted, who may be wanted in another shift.
     """
     row = placement(job, code, known_at=known_at, for_member=for_member)

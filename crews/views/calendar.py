@@ -10,8 +10,7 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils.cache import patch_cache_control
-from django.utils.http import parse_etags
+from django.utils.cache import get_conditional_response, patch_cache_control
 from django.views.decorators.http import require_safe
 
 from crews.actions import calendar as actions
@@ -92,16 +91,13 @@ def calendar_feed(request: HttpRequest, job: str, secret: str) -> HttpResponseBa
     page = request.build_absolute_uri(reverse("ends_next", args=[job]))
     content = calendar_file(calendar_of(member), address=page)
     etag = f'"{sha256(content).hexdigest()}"'
-    if etag in parse_etags(request.headers.get("If-None-Match", "")):
-        response = HttpResponse(status=304)
-    else:
-        response = HttpResponse(content, content_type=MEDIA_TYPE)
-        response["Content-Disposition"] = 'inline; filename="what-ends-next.ics"'
-    response["ETag"] = etag
-    return _private(response)
+    response = HttpResponse(content, content_type=MEDIA_TYPE, headers={"ETag": etag})
+    response["Content-Disposition"] = 'inline; filename="what-ends-next.ics"'
+    answer = get_conditional_response(request, etag=etag, response=response)
+    return _private(answer or response)
 
 
-def _private(response: HttpResponse) -> HttpResponse:
+def _private(response: HttpResponseBase) -> HttpResponseBase:
     """Keep what a secret opens out of shared caches, search engines and referrers."""
     patch_cache_control(response, private=True, no_cache=True)
     response["X-Robots-Tag"] = "noindex"

@@ -10,6 +10,7 @@ import json
 import logging
 import re
 from datetime import date, datetime, timedelta
+from decimal import Decimal
 from typing import Any
 
 import icalendar
@@ -25,20 +26,35 @@ from crews.actions.calendar import (
     make_calendar_address,
     revoke_calendar_address,
 )
+from crews.actions.corrections import withdraw
 from crews.actions.people import edit_operator, record_certification
 from crews.actions.plans import Asked, plan_placement
+from crews.actions.waivers import give_waiver
+from crews.domain.trade_words import WaivedGate
 from crews.models import CalendarAddress, Certification
 from project import clock
 from project.actions.accounts import end_membership
+from project.actions.jobs import revise_terms
+from project.domain.editions import Departure
 from project.logs import LineFormatter
 from project.models import AuditEvent, new_id
 from tests.crews.acts import nothing_written, one_line, refused
 from tests.crews.pages import Visitor, words
-from tests.factories import at, card, clock_at, make_card, make_operator
+from tests.factories import (
+    TERMS,
+    at,
+    card,
+    clock_at,
+    make_card,
+    make_operator,
+    make_placement,
+    make_shift,
+    shoot,
+)
 from tests.support.made_once import made_once
 
 NOW = "2026-09-14 09:00"
-QUERIES = 21
+QUERIES = 22
 LAST = date(2026, 10, 2)
 
 
@@ -211,6 +227,67 @@ def test_what_is_unchanged_is_not_sent_again(ending):
     assert (again.status_code, again.content) == (304, b"")
     assert again["ETag"] == first["ETag"]
     assert _read(ending, secret, if_none_match='"else"').status_code == 200
+    # RFC 9110, 13.1.2: compared weakly, as whatever packs an answer leaves it.
+    for tag in (f"W/{first['ETag']}", "*"):
+        assert _read(ending, secret, if_none_match=tag).status_code == 304
+    assert "private" in _read(ending, secret, if_none_match="*")["Cache-Control"]
+
+
+def test_a_nozzle_time_taken_back_is_a_later_version_of_the_idle_limit(qualified):
+    """3.8.7.4 and 3.8.7.2: what changes has a higher number and a later stamp."""
+    site = qualified
+    with clock_at("2026-07-30 08:00"):
+        limit = {"idle_limit": Departure(Decimal(90), "d", "contract")}
+        revise_terms(
+            id=new_id(),
+            by=site.admin,
+            number=2,
+            edition="ibc-2018-1908",
+            effective_on=date(2026, 7, 30),
+            departures=TERMS | limit,
+        )
+    with clock_at("2026-08-04 06:50"):
+        placed = make_placement(site, make_shift(site.inspector, site.contractor))
+    shoot(site, placed, site.operator, "2026-08-04 07:00", "2026-08-04 08:00")
+    held = shoot(site, placed, site.operator, "2026-08-04 09:00", "2026-08-04 10:00")
+    _row, secret = _made(site)
+
+    def idle(when):
+        found = _events(_read(site, secret, when))
+        (one,) = (e for e in found if "idle limit of OP-01" in e["summary"])
+        return one["uid"], one["sequence"], one["dtstamp"].dt
+
+    before = idle("2026-09-14 09:30")
+    with clock_at("2026-09-14 10:00"):
+        withdraw(id=new_id(), by=site.inspector, row=held, reason="Not shot.")
+    after = idle("2026-09-14 11:00")
+    assert after[0] == before[0]
+    assert after[1] > before[1]
+    assert after[2] == at("2026-09-14 10:00")
+
+
+@pytest.mark.parametrize(
+    "odd", ["a\rb", "a\x0bb", "a\x1fb", "Größe " * 30, "a\r\nb; c, d"]
+)
+def test_no_line_is_too_long_and_no_control_character_is_in_it(ending, odd):
+    """3.1: 75 octets a line without its break; 3.3.11: TEXT without CONTROL."""
+    with clock_at(NOW):
+        give_waiver(
+            id=new_id(),
+            by=ending.engineer,
+            gate=WaivedGate.IDLE,
+            operator=ending.operator,
+            from_at=at("2026-09-14 08:00"),
+            until_at=at("2026-09-20 08:00"),
+            words=odd,
+        )
+    sent = _read(ending, ending.extra["secret"], "2026-09-14 09:30")
+    assert not re.search(rb"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]|\r(?!\n)", sent.content)
+    assert not re.search(rb"(?<!\r)\n", sent.content)
+    assert max(map(len, sent.content.split(b"\r\n"))) <= 75
+    (one,) = (e for e in _events(sent) if "waiver of" in e["summary"])
+    told = str(one["description"])
+    assert re.sub(r"\s+", " ", odd).strip() in re.sub(r"\s+", " ", told)
 
 
 def test_more_on_record_takes_no_more_queries(ending):
