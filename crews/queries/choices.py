@@ -128,6 +128,18 @@ def place_sent(job: Job, id: UUID | None) -> Enrolment | None:
     return None if id is None else rows.filter(pk=id).first()
 
 
+def plan_sent(job: Job, id: UUID | None) -> bool:
+    """Say whether the same request made a version of a plan, or of who is on one."""
+    kept = (PlannedPlacement, PlannedOperator)
+    rows = (model.objects.filter(job=job, pk=id) for model in kept)
+    return id is not None and any(found.exists() for found in rows)
+
+
+def waiver_sent(job: Job, id: UUID | None) -> bool:
+    """Say whether the same request made a version of a waiver before."""
+    return id is not None and Waiver.objects.filter(job=job, pk=id).exists()
+
+
 def report_sent(member: Membership, id: UUID | None) -> bool:
     """Say whether the same request made a letter of one's own reports before."""
     rows = LabReport.objects.filter(job=member.job, laboratory=member.organization)

@@ -21,13 +21,15 @@ def waivers(
 ) -> list[Waiver]:
     """Return the waivers that reach an operator, or all. One query.
 
-    A contractor reads what reaches its own people, and what reaches everybody.
+    A contractor reads what reaches its own people, and what reaches everybody but with
+    another firm's rig.
     """
     rows = Waiver.objects.known_at(known_at).filter(job=job)
     firm = own_firm(for_member)
     if firm is not None:
         own = Enrolment.objects.known_at(known_at).filter(job=job, employer=firm)
-        rows = rows.filter(Q(operator=None) | Q(operator__in=own.values("operator")))
+        everybody = Q(operator=None) & (Q(rig=None) | Q(rig__organization=firm))
+        rows = rows.filter(everybody | Q(operator__in=own.values("operator")))
     if operator is not None:
         rows = rows.filter(Q(operator=None) | Q(operator=operator))
     rows = rows.select_related("part", "mix_revision", "rig", "mock_up", "operator")

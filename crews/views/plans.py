@@ -28,6 +28,7 @@ from crews.views.common import (
     found,
     look,
     posted,
+    posted_id,
     print_note,
     short_form,
     tried,
@@ -75,7 +76,10 @@ def plan(request: SignedIn, door: Door, code: str) -> HttpResponse:
     context = {
         "look": seen,
         "print_note": print_note(door, seen),
-        "facts": [(_("As known"), when_text(seen.known_at, zone=door.job.zone))],
+        "facts": [
+            (_("As of"), when_text(page.plan.starts_at, zone=door.job.zone)),
+            (_("As known"), when_text(seen.known_at, zone=door.job.zone)),
+        ],
         "page": page,
         "plan": page.plan,
         "urls": _evidence(door, page),
@@ -214,6 +218,8 @@ def take_off_plan(
 ) -> HttpResponse:
     """Take an operator off a plan, with a reason."""
     _plan(door, code)
+    if choices.plan_sent(door.job, posted_id(request)):
+        return redirect(_page(door, code))
     row = found(
         choices.on_plan(door.job, code, assigned, known_at=door.known_at),
         "nobody assigned so",
@@ -260,6 +266,8 @@ def move_plan(request: SignedIn, door: Door, code: str) -> HttpResponse:
 @job_view(Ability.PLAN_WORK, methods=GET_POST, tab=_TAB)
 def withdraw_plan(request: SignedIn, door: Door, code: str) -> HttpResponse:
     """Take a plan back, with a reason."""
+    if choices.plan_sent(door.job, posted_id(request)):
+        return redirect(reverse("plans", args=[door.job.code]))
     row = _plan(door, code)
     form = ReasonForm(posted(request), job=door.job)
     gone = tried(

@@ -20,6 +20,7 @@ from crews.views.common import (
     found,
     look,
     posted,
+    posted_id,
     print_note,
     short_form,
     tell_recorded,
@@ -142,6 +143,8 @@ def end_waiver(request: SignedIn, door: Door, waiver: UUID) -> HttpResponse:
 @job_view(Ability.GIVE_WAIVER, methods=GET_POST, tab=_TAB)
 def withdraw_waiver(request: SignedIn, door: Door, waiver: UUID) -> HttpResponse:
     """Take back a waiver as if it had not been given."""
+    if choices.waiver_sent(door.job, posted_id(request)):
+        return redirect(_list(door))
     row = _waiver(door, waiver)
     form = ReasonForm(posted(request), job=door.job)
     gone = tried(

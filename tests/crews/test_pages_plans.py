@@ -104,7 +104,9 @@ def test_one_is_assigned_under_another_and_taken_off_with_a_reason(planned):
     args = ("take_off_plan", "PLAN-01", row.first)
     off = {"id": str(new_id()), "reason": ""}
     assert "reason" in complaints(visitor.post(*args, data=off))
-    assert visitor.post(*args, data=off | {"reason": "On leave."}).status_code == 302
+    off["reason"] = "On leave."
+    for _again in range(2):
+        assert visitor.post(*args, data=off).status_code == 302
     assert visitor.get(*args).status_code == 404
     assert "under OP-01" not in words(visitor.get("plan", "PLAN-01"))
 
@@ -128,7 +130,9 @@ def test_a_plan_is_moved_and_taken_back(planned):
     before = words(visitor.get("plan", "PLAN-01", known="2026-09-14T08:30"))
     assert "Planned for Thu 17 Sep 2026, 07:00" in before
     gone = {"id": str(new_id()), "reason": "Not wanted."}
-    assert visitor.post("withdraw_plan", "PLAN-01", data=gone).status_code == 302
+    for _again in range(2):
+        sent = visitor.post("withdraw_plan", "PLAN-01", data=gone)
+        assert sent.status_code == 302
     assert visitor.get("plan", "PLAN-01").status_code == 404
     assert "PLAN-01" in words(visitor.get("plans", known="2026-09-14T08:30"))
 
