@@ -10,7 +10,6 @@ import json
 import logging
 import re
 from datetime import date, datetime, timedelta
-from decimal import Decimal
 from typing import Any
 
 import icalendar
@@ -26,41 +25,21 @@ from crews.actions.calendar import (
     make_calendar_address,
     revoke_calendar_address,
 )
-from crews.actions.corrections import withdraw
 from crews.actions.people import edit_operator, record_certification
 from crews.actions.plans import Asked, plan_placement
-from crews.actions.waivers import give_waiver
-from crews.domain.trade_words import WaivedGate
 from crews.models import CalendarAddress, Certification
 from project import clock
 from project.actions.accounts import end_membership
-from project.actions.jobs import revise_terms
-from project.domain.editions import Departure
 from project.logs import LineFormatter
 from project.models import AuditEvent, new_id
 from tests.crews.acts import nothing_written, one_line, refused
+from tests.crews.calendars import NOW, events, made, read
 from tests.crews.pages import Visitor, words
-from tests.factories import (
-    TERMS,
-    at,
-    card,
-    clock_at,
-    make_card,
-    make_operator,
-    make_placement,
-    make_shift,
-    shoot,
-)
+from tests.factories import at, card, clock_at, make_card, make_operator
 from tests.support.made_once import made_once
 
-NOW = "2026-09-14 09:00"
 QUERIES = 22
 LAST = date(2026, 10, 2)
-
-
-def _made(site, member=None, when=NOW):
-    with clock_at(when):
-        return make_calendar_address(id=new_id(), by=member or site.qc)
 
 
 @made_once
@@ -95,23 +74,12 @@ def ending(qualified):
             supersedes=Certification.objects.latest("recorded_at"),
             reason="Misread again.",
         )
-    site.extra["secret"] = _made(site, when="2026-09-14 08:40")[1]
+    site.extra["secret"] = made(site, when="2026-09-14 08:40")[1]
     return site
 
 
-def _read(site, secret, when=NOW, *, job=None, **headers: str) -> Any:
-    path = reverse("calendar_feed", args=[job or site.job.code, secret])
-    with clock_at(when):
-        return Client().get(path, headers=headers)
-
-
-def _events(response) -> list[Any]:
-    assert response.status_code == 200
-    return list(icalendar.Calendar.from_ical(response.content).walk("VEVENT"))
-
-
 def _card(response) -> Any:
-    (event,) = (e for e in _events(response) if "card" in e["summary"])
+    (event,) = (e for e in events(response) if "card" in e["summary"])
     return event
 
 
@@ -119,7 +87,7 @@ def _card(response) -> Any:
 
 
 def test_the_file_is_one_calendar_of_whole_days(ending):
-    response = _read(ending, ending.extra["secret"])
+    response = read(ending, ending.extra["secret"])
     assert response["Content-Type"] == "text/calendar; charset=utf-8"  # 8.1
     file = icalendar.Calendar.from_ical(response.content)
     assert file["version"] == "2.0"  # 3.7.4
@@ -140,7 +108,7 @@ def test_the_file_is_one_calendar_of_whole_days(ending):
 
 
 def test_what_an_event_says(ending):
-    event = _card(_read(ending, ending.extra["secret"]))
+    event = _card(read(ending, ending.extra["secret"]))
     assert event["summary"] == (
         "Last day: card of OP-01 Bartosz Ilunga; planned after it: PLAN-01, R1"
     )
@@ -151,7 +119,7 @@ def test_what_an_event_says(ending):
 
 
 def test_each_event_has_what_the_standard_requires_and_once(ending):
-    content = _read(ending, ending.extra["secret"]).content.decode()
+    content = read(ending, ending.extra["secret"]).content.decode()
     for event in re.findall(r"BEGIN:VEVENT.*?END:VEVENT", content, re.S):
         for name in ("UID", "DTSTAMP", "DTSTART", "SEQUENCE", "SUMMARY"):  # 3.6.1
             assert len(re.findall(rf"^{name}[;:]", event, re.M)) == 1, name
@@ -170,7 +138,7 @@ def test_lines_end_and_fold_as_the_standard_has_it(ending):
             badge_number="B-001",
             aliases=[],
         )
-    response = _read(ending, ending.extra["secret"])
+    response = read(ending, ending.extra["secret"])
     lines = response.content.split(b"\r\n")
     assert lines[-1] == b""  # 3.1: each line ends with CRLF
     assert b"\n" not in b"".join(lines)
@@ -184,9 +152,9 @@ def test_lines_end_and_fold_as_the_standard_has_it(ending):
 
 def test_the_bytes_follow_the_record_and_not_the_clock(ending):
     secret = ending.extra["secret"]
-    first = _read(ending, secret)
-    later = _read(ending, secret, "2026-09-14 17:30")
-    next_day = _read(ending, secret, "2026-09-15 06:00")
+    first = read(ending, secret)
+    later = read(ending, secret, "2026-09-14 17:30")
+    next_day = read(ending, secret, "2026-09-15 06:00")
     assert first.content == later.content == next_day.content
     stamp = _card(first)["dtstamp"].dt
     assert stamp == at("2026-09-14 08:30")
@@ -194,7 +162,7 @@ def test_the_bytes_follow_the_record_and_not_the_clock(ending):
 
 def test_a_correction_keeps_the_event_and_raises_its_number(ending):
     secret = ending.extra["secret"]
-    before = _card(_read(ending, secret))
+    before = _card(read(ending, secret))
     assert before["sequence"] == 2  # 3.8.7.4: two corrections before this
     with clock_at("2026-09-14 10:00"):
         record_certification(
@@ -205,7 +173,7 @@ def test_a_correction_keeps_the_event_and_raises_its_number(ending):
             supersedes=Certification.objects.latest("recorded_at"),
             reason="The first, not the second.",
         )
-    after = _card(_read(ending, secret, "2026-09-14 11:00"))
+    after = _card(read(ending, secret, "2026-09-14 11:00"))
     assert (after["uid"], after["sequence"]) == (before["uid"], 3)
     assert after["dtstart"].dt == date(2026, 10, 1)
     assert after["dtstamp"].dt > before["dtstamp"].dt
@@ -214,86 +182,27 @@ def test_a_correction_keeps_the_event_and_raises_its_number(ending):
             number="WV-9", issued_on=date(2026, 9, 1), expires_on=date(2031, 9, 1)
         )
         make_card(ending.qc, ending.operator, renewed)
-    told = [
-        str(e["summary"]) for e in _events(_read(ending, secret, "2026-09-14 13:00"))
-    ]
+    told = [str(e["summary"]) for e in events(read(ending, secret, "2026-09-14 13:00"))]
     assert not any("card of OP-01" in one for one in told)
 
 
 def test_what_is_unchanged_is_not_sent_again(ending):
     secret = ending.extra["secret"]
-    first = _read(ending, secret)
-    again = _read(ending, secret, "2026-09-14 12:00", if_none_match=first["ETag"])
+    first = read(ending, secret)
+    again = read(ending, secret, "2026-09-14 12:00", if_none_match=first["ETag"])
     assert (again.status_code, again.content) == (304, b"")
     assert again["ETag"] == first["ETag"]
-    assert _read(ending, secret, if_none_match='"else"').status_code == 200
+    assert read(ending, secret, if_none_match='"else"').status_code == 200
     # RFC 9110, 13.1.2: compared weakly, as whatever packs an answer leaves it.
     for tag in (f"W/{first['ETag']}", "*"):
-        assert _read(ending, secret, if_none_match=tag).status_code == 304
-    assert "private" in _read(ending, secret, if_none_match="*")["Cache-Control"]
-
-
-def test_a_nozzle_time_taken_back_is_a_later_version_of_the_idle_limit(qualified):
-    """3.8.7.4 and 3.8.7.2: what changes has a higher number and a later stamp."""
-    site = qualified
-    with clock_at("2026-07-30 08:00"):
-        limit = {"idle_limit": Departure(Decimal(90), "d", "contract")}
-        revise_terms(
-            id=new_id(),
-            by=site.admin,
-            number=2,
-            edition="ibc-2018-1908",
-            effective_on=date(2026, 7, 30),
-            departures=TERMS | limit,
-        )
-    with clock_at("2026-08-04 06:50"):
-        placed = make_placement(site, make_shift(site.inspector, site.contractor))
-    shoot(site, placed, site.operator, "2026-08-04 07:00", "2026-08-04 08:00")
-    held = shoot(site, placed, site.operator, "2026-08-04 09:00", "2026-08-04 10:00")
-    _row, secret = _made(site)
-
-    def idle(when):
-        found = _events(_read(site, secret, when))
-        (one,) = (e for e in found if "idle limit of OP-01" in e["summary"])
-        return one["uid"], one["sequence"], one["dtstamp"].dt
-
-    before = idle("2026-09-14 09:30")
-    with clock_at("2026-09-14 10:00"):
-        withdraw(id=new_id(), by=site.inspector, row=held, reason="Not shot.")
-    after = idle("2026-09-14 11:00")
-    assert after[0] == before[0]
-    assert after[1] > before[1]
-    assert after[2] == at("2026-09-14 10:00")
-
-
-@pytest.mark.parametrize(
-    "odd", ["a\rb", "a\x0bb", "a\x1fb", "Größe " * 30, "a\r\nb; c, d"]
-)
-def test_no_line_is_too_long_and_no_control_character_is_in_it(ending, odd):
-    """3.1: 75 octets a line without its break; 3.3.11: TEXT without CONTROL."""
-    with clock_at(NOW):
-        give_waiver(
-            id=new_id(),
-            by=ending.engineer,
-            gate=WaivedGate.IDLE,
-            operator=ending.operator,
-            from_at=at("2026-09-14 08:00"),
-            until_at=at("2026-09-20 08:00"),
-            words=odd,
-        )
-    sent = _read(ending, ending.extra["secret"], "2026-09-14 09:30")
-    assert not re.search(rb"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]|\r(?!\n)", sent.content)
-    assert not re.search(rb"(?<!\r)\n", sent.content)
-    assert max(map(len, sent.content.split(b"\r\n"))) <= 75
-    (one,) = (e for e in _events(sent) if "waiver of" in e["summary"])
-    told = str(one["description"])
-    assert re.sub(r"\s+", " ", odd).strip() in re.sub(r"\s+", " ", told)
+        assert read(ending, secret, if_none_match=tag).status_code == 304
+    assert "private" in read(ending, secret, if_none_match="*")["Cache-Control"]
 
 
 def test_more_on_record_takes_no_more_queries(ending):
     secret = ending.extra["secret"]
     with CaptureQueriesContext(connection) as few:
-        _read(ending, secret)
+        read(ending, secret)
     with clock_at("2026-09-14 09:30"):
         for n in range(3):
             make_operator(
@@ -312,7 +221,7 @@ def test_more_on_record_takes_no_more_queries(ending):
                 operators=[Asked(ending.operator)],
             )
     with CaptureQueriesContext(connection) as many:
-        assert len(_events(_read(ending, secret, "2026-09-14 10:00"))) == 4
+        assert len(events(read(ending, secret, "2026-09-14 10:00"))) == 4
     assert len(many) == len(few) == QUERIES
 
 
@@ -329,21 +238,21 @@ def _nothing(response, like) -> None:
 
 
 def test_every_wrong_address_gets_the_same_answer(ending, elsewhere):
-    unknown = _read(ending, "A" * 43)
+    unknown = read(ending, "A" * 43)
     assert unknown.status_code == 404
     secret = ending.extra["secret"]
     for response in (
-        _read(ending, secret, job=elsewhere.job.code),
-        _read(ending, secret, job="NONE"),
-        _read(ending, secret[:-1]),
-        _read(ending, secret + "x"),
-        _read(ending, "%00"),
+        read(ending, secret, job=elsewhere.job.code),
+        read(ending, secret, job="NONE"),
+        read(ending, secret[:-1]),
+        read(ending, secret + "x"),
+        read(ending, "%00"),
     ):
         _nothing(response, unknown)
     row = CalendarAddress.objects.get()
     with clock_at("2026-09-14 09:10"):
         revoke_calendar_address(by=ending.qc, address=row)
-    _nothing(_read(ending, secret, "2026-09-14 09:11"), unknown)
+    _nothing(read(ending, secret, "2026-09-14 09:11"), unknown)
 
 
 def test_it_ends_with_the_membership(ending):
@@ -352,28 +261,28 @@ def test_it_ends_with_the_membership(ending):
         end_membership(
             by=ending.admin, membership=ending.qc, on=date(2026, 9, 14), reason="Left."
         )
-    assert _read(ending, secret, "2026-09-14 23:59").status_code == 200
-    assert _read(ending, secret, "2026-09-15 00:01").status_code == 404
+    assert read(ending, secret, "2026-09-14 23:59").status_code == 200
+    assert read(ending, secret, "2026-09-15 00:01").status_code == 404
 
 
 def test_somebody_shut_out_reads_nothing(ending):
     user = ending.qc.user
     user.is_active = False
     user.save(update_fields=["is_active"])
-    assert _read(ending, ending.extra["secret"]).status_code == 404
+    assert read(ending, ending.extra["secret"]).status_code == 404
 
 
 def test_each_reads_what_they_may_and_no_more(ending):
-    _row, theirs = _made(ending, ending.other_qc)
-    _row, engineers = _made(ending, ending.engineer)
-    told = _read(ending, theirs).content.decode()
+    _row, theirs = made(ending, ending.other_qc)
+    _row, engineers = made(ending, ending.engineer)
+    told = read(ending, theirs).content.decode()
     assert "Ilunga" not in told
     assert "PLAN-01" not in told
-    assert "Ilunga" in _read(ending, engineers).content.decode()
+    assert "Ilunga" in read(ending, engineers).content.decode()
 
 
 def test_no_session_is_asked_opened_or_told_apart(ending):
-    response = _read(ending, ending.extra["secret"])
+    response = read(ending, ending.extra["secret"])
     assert not response.cookies
     assert response["Cache-Control"] == "private, no-cache"
     assert response["Referrer-Policy"] == "no-referrer"
@@ -402,7 +311,7 @@ def test_the_record_keeps_the_hash_alone(site):
 
 def test_so_many_stand_and_no_more(site):
     for _n in range(MOST):
-        row, _secret = _made(site)
+        row, _secret = made(site)
     with clock_at(NOW):
         errors = refused(make_calendar_address, id=new_id(), by=site.qc)
     assert "4 addresses stand; allowed are 4" in errors["id"][0]
@@ -410,11 +319,11 @@ def test_so_many_stand_and_no_more(site):
         revoke_calendar_address(by=site.qc, address=row)
     with clock_at(NOW), nothing_written(site.job):
         revoke_calendar_address(by=site.qc, address=row)
-    _made(site)
+    made(site)
 
 
 def test_nobody_revokes_anothers_nor_makes_one_to_read_what_they_may_not(site):
-    row, _secret = _made(site)
+    row, _secret = made(site)
     with clock_at(NOW):
         assert "address" in refused(
             revoke_calendar_address, by=site.inspector, address=row
@@ -447,8 +356,8 @@ def test_no_line_of_the_log_keeps_the_secret(ending, caplog):
     secret = ending.extra["secret"]
     wrong = secret[::-1]
     with caplog.at_level(logging.DEBUG):
-        _read(ending, secret)
-        _read(ending, wrong)
+        read(ending, secret)
+        read(ending, wrong)
         Client().get(f"/jobs/{ending.job.code}/calendar/{wrong}")
     lines = [LineFormatter().format(record) for record in caplog.records]
     assert any("/calendar/…" in json.loads(line)["message"] for line in lines)

@@ -375,17 +375,6 @@ def test_a_size_is_above_zero_and_a_temperature_need_not_be(name, zero):
             check_term(name, value, unit)
 
 
-@pytest.mark.parametrize(
-    ("low", "high", "unit"),
-    [("36525", "36525.0001", "d"), ("876600", "876600.0001", "h")],
-)
-def test_a_time_ends_within_a_calendar(low, high, unit):
-    """100 years of 365.25 days (project's choice): a longer one has no last day."""
-    check_term("idle_limit", Decimal(low), unit)
-    with pytest.raises(ValueError, match=f"{high} {unit}; .* at most 36525 d"):
-        check_term("idle_limit", Decimal(high), unit)
-
-
 def test_a_revision_older_than_a_term_still_reads():
     """Its shares were of f_c, for so they were called; nothing else is read into it."""
     young = ("set_mean_met", "strength_basis", "clear_least", "load_age_waivable")

@@ -1,4 +1,4 @@
-"""A word of the terms that means nothing without a value beside it."""
+"""A word that means nothing without a value beside it, and a value beyond any calendar."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from decimal import Decimal
 import pytest
 
 from project.domain.editions import Departure, check_wanted, resolve
+from project.domain.term_kinds import check_term
 
 
 @pytest.mark.parametrize(
@@ -46,3 +47,14 @@ def test_an_edition_s_own_word_may_leave_its_value_to_the_contract():
     check_wanted(terms, departures={})
     assert terms.choice("strength_basis") == "required core strength"
     assert terms.get("required_core_strength") is None
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "unit"),
+    [("36525", "36525.0001", "d"), ("876600", "876600.0001", "h")],
+)
+def test_a_time_ends_within_a_calendar(low, high, unit):
+    """100 years of 365.25 days (project's choice): a longer one has no last day."""
+    check_term("idle_limit", Decimal(low), unit)
+    with pytest.raises(ValueError, match=f"{high} {unit}; .* at most 36525 d"):
+        check_term("idle_limit", Decimal(high), unit)
