@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from crews.domain.demand import Demand
 from crews.domain.endings import Ending, EndingKind
@@ -18,6 +18,10 @@ from project.domain.verdict import Known, Reason, Ref, Source, State, Verdict
 
 # Nobody publishes how planned work is assigned.
 SOURCE = Source("assignment to planned work", known=Known.PROJECT)
+
+# A plan says when work begins and not how long it takes: two that begin closer than this
+# are of one hour.
+ONE_HOUR = timedelta(hours=1)
 
 # Which gates an ending may shut; those of a card are one question, its level the other
 # half. The end of an order opens a gate and shuts none.
@@ -56,6 +60,48 @@ class Planned:
     demand: Demand
     terms: Terms | None
     operators: tuple[Assigned, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A plan on which somebody is named, to shoot or to stand beside, and its start.
+
+    Source: the record's own.
+
+    >>> from crews.domain import examples
+    >>> Named("PLAN-01", examples.AT).plan
+    'PLAN-01'
+    """
+
+    plan: str
+    starts_at: datetime
+
+
+def named_too(here: Named, named: Iterable[Named]) -> tuple[Named, ...]:
+    """Return the other plans of one hour that name the same person, the first on top.
+
+    Parameters
+    ----------
+    here
+        The plan that is looked at.
+    named
+        Every plan that names the person, this one too, as known at one instant.
+
+    Nobody is in two places at once; but who is on one plan may take turns on it, so a
+    plan says nothing against itself. Exactly an hour apart are two hours. Source:
+    project's choice, no published rule found. Raises nothing.
+
+    >>> from crews.domain import examples
+    >>> here, late = Named("PLAN-01", examples.AT), Named("PLAN-02", examples.AT + ONE_HOUR)
+    >>> named_too(here, [here, late])
+    ()
+    """
+    near = {
+        other
+        for other in named
+        if other.plan != here.plan and abs(other.starts_at - here.starts_at) < ONE_HOUR
+    }
+    return tuple(sorted(near, key=lambda other: (other.starts_at, other.plan)))
 
 
 def assignment(verdict: Verdict, *, supervisor: Ref | None) -> Verdict:

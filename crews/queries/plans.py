@@ -10,7 +10,14 @@ from uuid import UUID
 
 from django.db.models import QuerySet
 
-from crews.domain.planning import Assigned, Planned, assignment, may_be_assigned
+from crews.domain.planning import (
+    Assigned,
+    Named,
+    Planned,
+    assignment,
+    may_be_assigned,
+    named_too,
+)
 from crews.domain.trade_words import Method, Moment
 from crews.models import Eligibility, Operator, PlannedOperator, PlannedPlacement
 from crews.queries.hindsight import Hindsight, hindsight
@@ -62,6 +69,8 @@ class OnPlan:
     verdict: Verdict
     # When the record first said that they may no longer be assigned.
     lost_at: datetime | None
+    # The other plans of the same hour that name one of the two.
+    named_too: tuple[tuple[Person, Named], ...]
 
     @property
     def code(self) -> str:
@@ -114,6 +123,11 @@ class PlanRow:
     def lost(self) -> tuple[OnPlan, ...]:
         """Those whose standing is gone since they were assigned."""
         return tuple(one for one in self.operators if not one.stands)
+
+    @property
+    def named_twice(self) -> bool:
+        """Whether somebody is named on another plan of the same hour."""
+        return any(one.named_too for one in self.operators)
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,7 +182,7 @@ def plan_list(
     Of work that was to begin before `at` it is not asked since when a standing is gone.
     """
     rows = plans_known(job, known_at=known_at, for_member=for_member)
-    return tuple(_rows(hindsight(job), rows, known_at, at))
+    return tuple(_rows(hindsight(job), list(rows), known_at, at))
 
 
 def plan_page(
@@ -179,9 +193,9 @@ def plan_page(
     for_member: Membership | None = None,
 ) -> PlanPage | None:
     """Return one plan by its code, or nothing where it is not to be seen."""
-    rows = plans_known(job, known_at=known_at, for_member=for_member)
+    rows = list(plans_known(job, known_at=known_at, for_member=for_member))
     record = hindsight(job)
-    plan = next(iter(_rows(record, rows.filter(code=code), known_at)), None)
+    plan = next(_rows(record, rows, known_at, only=code), None)
     if plan is None:
         return None
     known = record.record(
@@ -205,17 +219,22 @@ def _judged_alone(record: Record, plan: PlannedPlacement, person: Person) -> Ver
 
 def _rows(
     record: Hindsight,
-    rows: Iterable[PlannedPlacement],
+    rows: list[PlannedPlacement],
     known_at: datetime,
     at: datetime | None = None,
+    *,
+    only: str = "",
 ) -> Iterator[PlanRow]:
     on_it = on_plans(record.job, known_at=known_at)
+    named = _named(rows, on_it)
     refusals: dict[UUID, list[Eligibility]] = defaultdict(list)
     frozen = Eligibility.objects.filter(job=record.job, moment=Moment.PLAN)
     for row in frozen.filter(recorded_at__lte=known_at).order_by("recorded_at", "id"):
         if row.planned_id is not None:
             refusals[row.planned_id].append(row)
     for plan in rows:
+        if only not in ("", plan.code):
+            continue
         chain = record.part_chains.get(plan.part_id)
         ahead = at is None or plan.starts_at >= at
         yield PlanRow(
@@ -223,7 +242,7 @@ def _rows(
             part=record.parts.known(chain, at=known_at) if chain else None,
             mix=record.mixes.known(plan.mix_revision_id, at=known_at),
             operators=tuple(
-                _on_plan(record, plan, one, known_at, ask_since=ahead)
+                _on_plan(record, plan, one, known_at, named=named, ask_since=ahead)
                 for one in on_it[plan.first]
             ),
             refused=tuple(
@@ -233,20 +252,41 @@ def _rows(
         )
 
 
+def _named(
+    rows: Iterable[PlannedPlacement], on_it: dict[UUID, list[PlannedOperator]]
+) -> dict[UUID | None, list[Named]]:
+    """Return on which plans each person is named, to shoot or to stand beside."""
+    found: dict[UUID | None, list[Named]] = defaultdict(list)
+    for plan in rows:
+        for one in on_it[plan.first]:
+            for pk in (one.operator_id, one.supervisor_id):
+                found[pk].append(Named(plan.code, plan.starts_at))
+    return found
+
+
 def _on_plan(
     record: Hindsight,
     plan: PlannedPlacement,
     row: PlannedOperator,
     known_at: datetime,
     *,
+    named: dict[UUID | None, list[Named]],
     ask_since: bool,
 ) -> OnPlan:
     verdict = _known_then(record, plan, row, known_at)
     lost = None
     if ask_since and not may_be_assigned(verdict):
         lost = _lost_at(record, plan, row, known_at, verdict)
+    person = record.people[row.operator_id]
     supervisor = record.people.get(row.supervisor_id) if row.supervisor_id else None
-    return OnPlan(row, record.people[row.operator_id], supervisor, verdict, lost)
+    here = Named(plan.code, plan.starts_at)
+    too = tuple(
+        (one, other)
+        for one in (person, supervisor)
+        if one is not None
+        for other in named_too(here, named[one.operator.pk])
+    )
+    return OnPlan(row, person, supervisor, verdict, lost, too)
 
 
 def _known_then(

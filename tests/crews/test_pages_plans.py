@@ -158,6 +158,36 @@ def test_a_lost_standing_is_on_the_list_and_not_as_known_before(planned):
     assert "Plan a placement" not in now
 
 
+def test_one_named_on_two_plans_of_an_hour_is_told_on_both_and_not_refused(planned):
+    site, visitor = planned, Visitor(planned.qc)
+    with_mock_up(site, site.trainee)
+    sent = _sent(
+        site,
+        starts_at="2026-09-17T07:30",
+        operator_1=str(site.trainee.pk),
+        supervisor_1=str(site.operator.pk),
+    )
+    assert visitor.post("plan_placement", data=sent).status_code == 302
+    second = words(visitor.get("plan", "PLAN-02"))
+    assert "OP-01 is named on PLAN-01 too, 17 Sep 2026, 07:00" in second
+    assert "OP-02 Noor Vasilenko under OP-01 Bartosz Ilunga" in second
+    first = words(visitor.get("plan", "PLAN-01"))
+    assert "OP-01 is named on PLAN-02 too, 17 Sep 2026, 07:30" in first
+    assert words(visitor.get("plans")).count("named twice") == 2
+    before = words(visitor.get("plans", known="2026-09-14T08:30"))
+    assert "named twice" not in before
+    moved = {
+        "id": str(new_id()),
+        "starts_at": "2026-09-17T08:00",
+        "mix": str(site.mix.first),
+        "rig": "",
+        "method": "hand",
+        "reason": "One after the other.",
+    }
+    assert visitor.post("move_plan", "PLAN-02", data=moved).status_code == 302
+    assert "named twice" not in words(visitor.get("plans"))
+
+
 def test_as_of_a_later_day_it_is_a_plan_of_before(planned):
     visitor = Visitor(planned.inspector)
     page = words(visitor.get("plans", at="2026-09-18T08:00"))

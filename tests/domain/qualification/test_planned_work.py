@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
@@ -14,9 +14,11 @@ from crews.domain.endings import EndingKind, endings, mix_ending
 from crews.domain.operator_file import OperatorFile
 from crews.domain.planning import (
     Assigned,
+    Named,
     Planned,
     assignment,
     may_be_assigned,
+    named_too,
     plans_reached,
 )
 from crews.domain.qualification import standing
@@ -218,3 +220,23 @@ def test_nothing_but_a_pass_or_a_condition_lets_anybody_on(state):
         terms=None,
     )
     assert not may_be_assigned(replace(verdict, state=state))
+
+
+@pytest.mark.parametrize(
+    ("minutes", "told"), [(-60, []), (-59, ["B"]), (0, ["B"]), (59, ["B"]), (60, [])]
+)
+def test_a_person_named_twice_within_an_hour_is_told(minutes, told):
+    """Less than an hour apart is one hour: project's choice, no published rule found."""
+    here = Named("A", PLAN.starts_at)
+    other = Named("B", PLAN.starts_at + timedelta(minutes=minutes))
+    assert [one.plan for one in named_too(here, [here, other, other])] == told
+
+
+def test_the_hour_is_counted_over_a_change_of_the_clock():
+    """Denver's clock goes back at 02:00 on 2026-11-01: 01:30 comes twice, an hour apart."""
+    zone = ZoneInfo("America/Denver")
+    first, second = (
+        datetime(2026, 11, 1, 1, 30, fold=fold, tzinfo=zone).astimezone(UTC)
+        for fold in (0, 1)
+    )
+    assert named_too(Named("A", first), [Named("B", second)]) == ()
