@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
+from itertools import zip_longest
 from uuid import UUID
 
 from crews.domain.requalification import Setback
@@ -23,7 +24,7 @@ def setbacks(
     """Return the setbacks of each operator as known. Two queries."""
     ratings = list(VisualRating.objects.known_at(known_at).filter(job=job))
     panels = Panel.objects.known_at(known_at).filter(
-        job=job, first__in={row.panel_id for row in ratings}
+        job=job, first__in=VisualRating.objects.filter(job=job).values("panel")
     )
     return of_ratings(ratings, panels, {mix.first: mix for mix in mixes})
 
@@ -33,31 +34,36 @@ def of_ratings(
     panels: Iterable[Panel],
     mixes: Mapping[UUID, MixRevision],
 ) -> dict[UUID, tuple[Setback, ...]]:
-    """Return a setback for each panel whose last rating is not acceptable.
+    """Return a setback for each rating that is not acceptable, until the panel's next.
 
     A panel that two operators shot has no one's name, and asks nobody.
     """
-    last: dict[UUID, VisualRating] = {}
+    said: dict[UUID, list[VisualRating]] = defaultdict(list)
     for one in sorted(ratings, key=lambda row: (row.rated_at, row.recorded_at)):
-        last[one.panel_id] = one
+        said[one.panel_id].append(one)
     found: dict[UUID, list[Setback]] = defaultdict(list)
     for panel in panels:
-        row, mix = last.get(panel.first), mixes.get(panel.mix_revision_id)
+        mix = mixes.get(panel.mix_revision_id)
         operator = None if panel.shared_with_id else panel.operator_id
-        if row is None or mix is None or operator is None:
+        if mix is None or operator is None or panel.panel_kind not in _WORK:
             continue
-        bad = row.decision == RatingDecision.NOT_ACCEPTABLE
-        if not bad or panel.panel_kind not in _WORK:
-            continue
-        found[operator].append(
-            Setback(
+        found[operator].extend(_of_panel(panel, said[panel.first], mix))
+    return {pk: tuple(rows) for pk, rows in found.items() if rows}
+
+
+def _of_panel(
+    panel: Panel, said: Sequence[VisualRating], mix: MixRevision
+) -> Iterator[Setback]:
+    """Yield the setbacks of one panel: a rating stands until the next was seen."""
+    for row, later in zip_longest(said, said[1:]):
+        if row.decision == RatingDecision.NOT_ACCEPTABLE:
+            yield Setback(
                 id=row.pk,
                 recorded_at=row.recorded_at,
                 at=row.rated_at,
+                until=later.rated_at if later else None,
                 words=f"{panel.code} not acceptable",
                 process=Process(mix.process),
                 method=Method(panel.method),
                 position=Position(panel.position),
             )
-        )
-    return {pk: tuple(rows) for pk, rows in found.items()}
