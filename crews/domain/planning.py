@@ -63,13 +63,13 @@ class Planned:
 
 
 @dataclass(frozen=True, slots=True)
-class Named:
+class PlanStart:
     """A plan on which somebody is named, to shoot or to stand beside, and its start.
 
     Source: the record's own.
 
     >>> from crews.domain import examples
-    >>> Named("PLAN-01", examples.AT).plan
+    >>> PlanStart("PLAN-01", examples.AT).plan
     'PLAN-01'
     """
 
@@ -77,7 +77,7 @@ class Named:
     starts_at: datetime
 
 
-def named_too(here: Named, named: Iterable[Named]) -> tuple[Named, ...]:
+def named_too(here: PlanStart, named: Iterable[PlanStart]) -> tuple[PlanStart, ...]:
     """Return the other plans of one hour that name the same person, the first on top.
 
     Parameters
@@ -92,8 +92,8 @@ def named_too(here: Named, named: Iterable[Named]) -> tuple[Named, ...]:
     project's choice, no published rule found. Raises nothing.
 
     >>> from crews.domain import examples
-    >>> here, late = Named("PLAN-01", examples.AT), Named("PLAN-02", examples.AT + ONE_HOUR)
-    >>> named_too(here, [here, late])
+    >>> here = PlanStart("PLAN-01", examples.AT)
+    >>> named_too(here, [here, PlanStart("PLAN-02", examples.AT + ONE_HOUR)])
     ()
     """
     near = {

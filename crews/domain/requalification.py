@@ -29,8 +29,9 @@ class Setback(FactVersion):
     """Something after which the operator is asked to be accepted again.
 
     It reaches work of its process, method and position; no position reaches all. An
-    acceptance counts again once it was decided after `at`. Source: contract practice
-    (project's choice, no published rule found).
+    acceptance counts again once it was decided after `at`. A later word on the same work
+    ends it at `until`, and never before. Source: contract practice (project's choice, no
+    published rule found).
 
     >>> from crews.domain import examples
     >>> examples.setback().concerns(examples.demand())
@@ -43,11 +44,22 @@ class Setback(FactVersion):
     method: Method
     position: Position | None = None
     kind: str = "visualrating"
+    until: datetime | None = None
 
     @property
     def ref(self) -> Ref:
         """The record that asks, as evidence."""
         return Ref(self.kind, str(self.id), self.words)
+
+    def stands(self, at: datetime) -> bool:
+        """Say whether it asks at an instant. Source: project's choice.
+
+        >>> from crews.domain import examples
+        >>> one = examples.setback()
+        >>> one.stands(one.at), one.stands(one.at - timedelta(minutes=1))
+        (True, False)
+        """
+        return self.at <= at and (self.until is None or at < self.until)
 
     def concerns(self, demand: Demand) -> bool:
         """Say whether it reaches a demand; an unclassified part may be meant.
@@ -89,7 +101,7 @@ def asking(
     found = [s for s in setbacks if demand.asked.rating and s.concerns(demand)]
     if demand.asked.lapse:
         found += lapses(cards, demand, zone=str(at.tzinfo))
-    return tuple(sorted((s for s in found if s.at <= at), key=lambda s: s.at))
+    return tuple(sorted((s for s in found if s.stands(at)), key=lambda s: s.at))
 
 
 def accepted_since(

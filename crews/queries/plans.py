@@ -12,8 +12,8 @@ from django.db.models import QuerySet
 
 from crews.domain.planning import (
     Assigned,
-    Named,
     Planned,
+    PlanStart,
     assignment,
     may_be_assigned,
     named_too,
@@ -70,7 +70,7 @@ class OnPlan:
     # When the record first said that they may no longer be assigned.
     lost_at: datetime | None
     # The other plans of the same hour that name one of the two.
-    named_too: tuple[tuple[Person, Named], ...]
+    named_too: tuple[tuple[Person, PlanStart], ...]
 
     @property
     def code(self) -> str:
@@ -254,13 +254,13 @@ def _rows(
 
 def _named(
     rows: Iterable[PlannedPlacement], on_it: dict[UUID, list[PlannedOperator]]
-) -> dict[UUID | None, list[Named]]:
+) -> dict[UUID | None, list[PlanStart]]:
     """Return on which plans each person is named, to shoot or to stand beside."""
-    found: dict[UUID | None, list[Named]] = defaultdict(list)
+    found: dict[UUID | None, list[PlanStart]] = defaultdict(list)
     for plan in rows:
         for one in on_it[plan.first]:
             for pk in (one.operator_id, one.supervisor_id):
-                found[pk].append(Named(plan.code, plan.starts_at))
+                found[pk].append(PlanStart(plan.code, plan.starts_at))
     return found
 
 
@@ -270,7 +270,7 @@ def _on_plan(
     row: PlannedOperator,
     known_at: datetime,
     *,
-    named: dict[UUID | None, list[Named]],
+    named: dict[UUID | None, list[PlanStart]],
     ask_since: bool,
 ) -> OnPlan:
     verdict = _known_then(record, plan, row, known_at)
@@ -279,7 +279,7 @@ def _on_plan(
         lost = _lost_at(record, plan, row, known_at, verdict)
     person = record.people[row.operator_id]
     supervisor = record.people.get(row.supervisor_id) if row.supervisor_id else None
-    here = Named(plan.code, plan.starts_at)
+    here = PlanStart(plan.code, plan.starts_at)
     too = tuple(
         (one, other)
         for one in (person, supervisor)

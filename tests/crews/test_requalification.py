@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from crews.actions.ratings import rate_cores
 from crews.domain.trade_words import RatingDecision
 from crews.models import Eligibility, Panel
@@ -77,6 +79,21 @@ def test_more_cores_that_turn_out_well_take_it_away(cored):
     _rate(cored)
     _rate(cored, RatingDecision.ACCEPTABLE, "2026-09-02 15:00")
     assert _mock_up(cored).state is State.PASS
+
+
+@pytest.mark.parametrize(
+    ("second", "after"), [(RatingDecision.ACCEPTABLE, State.PASS), (BAD, State.FAIL)]
+)
+def test_a_further_rating_says_nothing_of_work_shot_before_it(cored, second, after):
+    """What was seen on the 2nd asks until the 12th, however the panel looks then."""
+    _rate(cored)
+    before = _mock_up(cored, "2026-09-10 08:00")
+    assert before.state is State.FAIL
+    _rate(cored, second, "2026-09-12 15:00")
+    for when in ("2026-09-10 08:00", "2026-09-12 14:59"):
+        assert _mock_up(cored, when).state is State.FAIL, when
+    assert _mock_up(cored, "2026-09-10 08:00") == before
+    assert _mock_up(cored, "2026-09-12 15:00").state is after
 
 
 def test_a_rating_put_right_is_known_from_then(cored):

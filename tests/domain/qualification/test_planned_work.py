@@ -14,8 +14,8 @@ from crews.domain.endings import EndingKind, endings, mix_ending
 from crews.domain.operator_file import OperatorFile
 from crews.domain.planning import (
     Assigned,
-    Named,
     Planned,
+    PlanStart,
     assignment,
     may_be_assigned,
     named_too,
@@ -227,8 +227,8 @@ def test_nothing_but_a_pass_or_a_condition_lets_anybody_on(state):
 )
 def test_a_person_named_twice_within_an_hour_is_told(minutes, told):
     """Less than an hour apart is one hour: project's choice, no published rule found."""
-    here = Named("A", PLAN.starts_at)
-    other = Named("B", PLAN.starts_at + timedelta(minutes=minutes))
+    here = PlanStart("A", PLAN.starts_at)
+    other = PlanStart("B", PLAN.starts_at + timedelta(minutes=minutes))
     assert [one.plan for one in named_too(here, [here, other, other])] == told
 
 
@@ -239,4 +239,4 @@ def test_the_hour_is_counted_over_a_change_of_the_clock():
         datetime(2026, 11, 1, 1, 30, fold=fold, tzinfo=zone).astimezone(UTC)
         for fold in (0, 1)
     )
-    assert named_too(Named("A", first), [Named("B", second)]) == ()
+    assert named_too(PlanStart("A", first), [PlanStart("B", second)]) == ()
