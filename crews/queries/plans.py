@@ -321,6 +321,8 @@ def _lost_at(
             *record.equivalences,
             *record.waivers,
             *record.terms,
+            *record.ratings,
+            *record.rated,
             *_facts_of(record, row.operator_id, shots=shots),
             *_facts_of(record, row.supervisor_id, shots=shots),
         )

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import pytest
 
+from crews.actions.plans import Asked, plan_placement
 from crews.actions.ratings import rate_cores
 from crews.domain.trade_words import RatingDecision
 from crews.models import Eligibility, Panel
 from crews.queries.hindsight import hindsight
+from crews.queries.plans import plan_list
 from crews.queries.qualification import operator_standing
 from project.domain.verdict import State
 from project.models import new_id
@@ -128,6 +130,23 @@ def test_it_turns_what_is_known_of_a_nozzle_time_and_nothing_frozen(cored):
     assert then.verdict.state is State.PASS
     frozen = Eligibility.objects.filter(nozzle_time=held.first)
     assert {row.state for row in frozen} == {"pass"}
+
+
+def test_a_plan_says_since_which_rating_its_operator_stands_no_longer(cored):
+    with clock_at("2026-09-01 08:00"):
+        plan_placement(
+            id=new_id(),
+            by=cored.qc,
+            part=cored.wall.part,
+            mix=cored.mix,
+            rig=cored.rig,
+            starts_at=at("2026-09-17 07:00"),
+            operators=[Asked(cored.operator)],
+        )
+    row = _rate(cored)
+    (plan,) = plan_list(cored.job, known_at=at("2026-09-03 08:00"))
+    (lost,) = plan.lost
+    assert lost.lost_at == row.recorded_at
 
 
 def test_the_operators_sheet_tells_what_asks(cored):
