@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 from uuid import UUID
 
@@ -75,11 +76,9 @@ def plan(request: SignedIn, door: Door, code: str) -> HttpResponse:
     own = page.plan.row.organization_id == door.member.organization_id
     context = {
         "look": seen,
-        "print_note": print_note(door, seen),
-        "facts": [
-            (_("As of"), when_text(page.plan.starts_at, zone=door.job.zone)),
-            (_("As known"), when_text(seen.known_at, zone=door.job.zone)),
-        ],
+        # A plan is always read as of its own start.
+        "print_note": print_note(door, replace(seen, at=page.plan.starts_at)),
+        "facts": [(_("As known"), when_text(seen.known_at, zone=door.job.zone))],
         "page": page,
         "plan": page.plan,
         "urls": _evidence(door, page),

@@ -127,7 +127,9 @@ def test_a_plan_is_moved_and_taken_back(planned):
     page = words(visitor.get("plan", "PLAN-01"))
     assert "Planned for Fri 18 Sep 2026, 06:30" in page
     assert "Rig not named yet" in page
+    assert "as of 18 Sep 2026, 06:30, as known 14 Sep 2026" in page
     before = words(visitor.get("plan", "PLAN-01", known="2026-09-14T08:30"))
+    assert "as of 17 Sep 2026, 07:00, as known 14 Sep 2026, 08:30" in before
     assert "Planned for Thu 17 Sep 2026, 07:00" in before
     gone = {"id": str(new_id()), "reason": "Not wanted."}
     for _again in range(2):
