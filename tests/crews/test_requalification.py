@@ -6,7 +6,8 @@ import pytest
 
 from crews.actions.plans import Asked, plan_placement
 from crews.actions.ratings import rate_cores
-from crews.domain.trade_words import RatingDecision
+from crews.actions.waivers import give_waiver
+from crews.domain.trade_words import RatingDecision, WaivedGate
 from crews.models import Eligibility, Panel
 from crews.queries.hindsight import hindsight
 from crews.queries.plans import plan_list
@@ -147,6 +148,23 @@ def test_a_plan_says_since_which_rating_its_operator_stands_no_longer(cored):
     (plan,) = plan_list(cored.job, known_at=at("2026-09-03 08:00"))
     (lost,) = plan.lost
     assert lost.lost_at == row.recorded_at
+
+
+def test_an_equivalence_given_before_does_not_answer_what_was_asked_since(cored):
+    mock_up = Panel.objects.get(operator=cored.operator, panel_kind="mock-up")
+    with clock_at("2026-08-01 09:00"):
+        give_waiver(
+            id=new_id(),
+            by=cored.engineer,
+            gate=WaivedGate.MOCK_UP,
+            operator=cored.operator,
+            mock_up=mock_up,
+            from_at=at("2026-08-01 09:00"),
+            until_at=at("2026-10-30 09:00"),
+            words="It stands for the upper lifts.",
+        )
+    _rate(cored)
+    assert _mock_up(cored).state is State.FAIL
 
 
 def test_the_operators_sheet_tells_what_asks(cored):
