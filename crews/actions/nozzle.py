@@ -234,7 +234,12 @@ def _freeze(
     # Who stood there the whole time is told with the leave: it is known when that is.
     seen = around(time, known_at=deed.at if whole else known_at)
     asked_of = {held.operator} | seen.people(held.job, time)
-    record = qualification_record(held.job, known_at=known_at, operators=asked_of)
+    record = qualification_record(
+        held.job,
+        known_at=known_at,
+        operators=asked_of,
+        only={one.placement.part_id for one in (time, *seen.others)},
+    )
     verdict = record.placement_standing(
         placement,
         operator=held.operator,

@@ -13,7 +13,7 @@ from crews.domain.waivers import Waiver
 from project.domain.clocks import FactVersion, Interval
 from project.domain.shooting_words import Process
 from project.domain.terms import Terms
-from project.domain.units import Quantity, convert
+from project.domain.units import convert, in_days
 from project.domain.verdict import Known, Reason, Ref, Source, State
 
 # No published number of days was found; the contract types its own.
@@ -97,7 +97,12 @@ def idle_days(terms: Terms | None) -> int | None:
     >>> idle_days(None) is None
     True
     """
-    limit = None if terms is None else terms.quantity("idle_limit")
+    term = None if terms is None else terms.get("idle_limit")
+    if terms is None or term is None:
+        return None
+    if term.unit == "d" and isinstance(term.value, Decimal):
+        return int(term.value)
+    limit = terms.quantity("idle_limit")
     return None if limit is None else int(convert(limit, to="d").value)
 
 
@@ -176,9 +181,7 @@ def activity_gate(
         state=state,
         found=found,
         source=IDLE_SOURCE,
-        limit=None if limit is None else Quantity(Decimal(limit), "d"),
-        margin=None
-        if limit is None or days is None
-        else Quantity(Decimal(limit - days), "d"),
+        limit=None if limit is None else in_days(limit),
+        margin=None if limit is None or days is None else in_days(limit - days),
         evidence=evidence,
     )

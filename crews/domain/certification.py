@@ -5,17 +5,26 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from decimal import Decimal
+from functools import lru_cache
 
 from crews.domain.demand import Demand
 from crews.domain.schemes import scheme, scheme_of
 from crews.domain.trade_words import Level, Method
 from project.domain.clocks import FactVersion
 from project.domain.shooting_words import Position, Process
-from project.domain.units import Quantity
+from project.domain.units import in_days
 from project.domain.verdict import Reason, Ref, State
 
+_NO_DAY, _ONE_DAY = timedelta(), timedelta(days=1)
 CARD_KIND = "certification"
+
+
+Classes = frozenset[tuple[Process, Position]]
+
+
+@lru_cache(maxsize=256)
+def _processes(classes: Classes) -> frozenset[Process]:
+    return frozenset(process for process, _ in classes)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,7 +39,7 @@ class Card(FactVersion):
     number: str
     method: Method
     level: Level
-    classes: frozenset[tuple[Process, Position]]
+    classes: Classes
     issued_on: date
     expires_on: date
     verified_on: date | None = None
@@ -43,7 +52,7 @@ class Card(FactVersion):
 
     def is_for(self, process: Process, method: Method) -> bool:
         """Say whether the card has anything to say of a process by this method."""
-        return self.method is method and any(p is process for p, _ in self.classes)
+        return self.method is method and process in _processes(self.classes)
 
     def covers(self, process: Process, position: Position) -> bool:
         """Say whether the card opens a position. Overhead includes vertical.
@@ -58,8 +67,7 @@ class Card(FactVersion):
 
     def last_day(self, demand: Demand) -> date:
         """Return the last valid day: the printed one, or by contract the day before."""
-        early = timedelta(days=0 if demand.printed_day_valid else 1)
-        return self.expires_on - early
+        return self.expires_on - (_NO_DAY if demand.printed_day_valid else _ONE_DAY)
 
     def in_force(self, on: date, demand: Demand) -> bool:
         """Say whether a date lies between the day of issue and the last valid day."""
@@ -74,7 +82,7 @@ class CardFace:
     number: str
     method: Method
     level: Level
-    classes: frozenset[tuple[Process, Position]]
+    classes: Classes
     issued_on: date
     expires_on: date
 
@@ -135,7 +143,7 @@ def opening(
         for card in cards
         if card.method is demand.method and card.covers(process, position)
     ]
-    used: dict[Card, None] = {}
+    used: list[Card] = []
     for on in dates:
         valid = [card for card in able if card.in_force(on, demand)]
         if not valid:
@@ -144,7 +152,7 @@ def opening(
         best = min(
             valid, key=lambda c: (c.level is not Level.FULL, -c.expires_on.toordinal())
         )
-        used[best] = None
+        used += [] if best in used else [best]
     return tuple(used)
 
 
@@ -184,7 +192,7 @@ def card_gate(
             state=state,
             found=found,
             source=source,
-            margin=Quantity(Decimal(left), "d"),
+            margin=in_days(left),
             evidence=tuple(card.ref for card in used),
         )
     state, found = _refused(related, demand, dates)
@@ -205,9 +213,14 @@ def _requirement(wanted: str, dates: Sequence[date]) -> str:
 
 def _printed(card: Card) -> str:
     """Name a card and what it prints, vertical before overhead."""
+    return f"{card.number}: {_in_words(card.classes)}"
+
+
+@lru_cache(maxsize=256)
+def _in_words(classes: Classes) -> str:
     order = list(Position)
-    pairs = sorted(card.classes, key=lambda pair: (pair[0], order.index(pair[1])))
-    return f"{card.number}: " + ", ".join(f"{p} {position}" for p, position in pairs)
+    pairs = sorted(classes, key=lambda pair: (pair[0], order.index(pair[1])))
+    return ", ".join(f"{process} {position}" for process, position in pairs)
 
 
 def _held(card: Card, demand: Demand) -> str:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from decimal import Decimal
 
+from crews.domain.clearance import mockup_needed
 from crews.domain.surface import Surface, surface
 from crews.domain.trade_words import Method
 from crews.domain.waivers import Waiver
@@ -15,7 +16,7 @@ from project.domain.shooting_words import Position, Process
 from project.domain.term_kinds import NO_PARTS, TAKES_BACK, UNLESS_UNCHANGED
 from project.domain.terms import Terms
 from project.domain.units import Quantity
-from project.domain.verdict import Ref, Source
+from project.domain.verdict import Ref, Source, State
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +118,10 @@ class Demand:
     terms: Terms | None = field(default=None, repr=False, compare=False)
     # Those that reach this part, mix and rig, for whichever operator.
     waivers: tuple[Waiver, ...] = ()
+    # Worked out when first asked for, and once: every operator is asked the same.
+    _code: tuple[State, str] | None = field(
+        init=False, default=None, repr=False, compare=False
+    )
 
     @property
     def process(self) -> Process:
@@ -138,6 +143,34 @@ class Demand:
             asked=Asked.by(terms),
             terms=terms,
         )
+
+    def mock_up_asked(self, terms: Terms | None) -> tuple[State, str]:
+        """Return whether a mock-up is asked for (`FAIL`: it is) and by whom."""
+        if terms is not self.terms:
+            return self._asked_by(terms)
+        if self._code is None:
+            object.__setattr__(self, "_code", self._asked_by(terms))
+        return self._code or self._asked_by(terms)
+
+    def _asked_by(self, terms: Terms | None) -> tuple[State, str]:
+        code = mockup_needed(
+            self.reinforcement, terms=terms, aggregate=self.mix.aggregate
+        )
+        who = []
+        if self.mock_up_by_contract is not None:
+            name = f" (class {self.mock_up_class})" if self.mock_up_class else ""
+            who.append(f"{self.mock_up_by_contract.document}{name}")
+        # One line for each kind of limit; other mats say the same of their own gaps.
+        asking = {reason.key: reason for reason in reversed(code.failed)}
+        who += [f"{r.source} because of {r.found}" for r in reversed(asking.values())]
+        if self.mock_up_by_contract is not None or code.state is State.FAIL:
+            words = "an accepted mock-up of the operator's own, asked by "
+            return State.FAIL, words + "; ".join(who)
+        if code.state is State.PASS:
+            words = "none: neither the contract nor the code asks for a mock-up"
+            return State.PASS, words
+        open_ones = "; ".join(r.found for r in code.unmet)
+        return State.UNDECIDED, f"a mock-up may be asked for: {open_ones}"
 
     @property
     def card_position(self) -> Position:

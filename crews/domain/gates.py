@@ -6,84 +6,45 @@ reason, not the first.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 from zoneinfo import ZoneInfo
 
 from crews.domain.activity import activity_gate
 from crews.domain.certification import Card, card_gate, opening
-from crews.domain.clearance import mockup_needed
 from crews.domain.demand import Demand
-from crews.domain.mockup_coverage import (
-    COVERAGE_SOURCE,
-    Comparison,
-    MockUp,
-    compare,
-    missing,
-    with_waivers,
-)
+from crews.domain.mockup_gate import mock_up_gate
 from crews.domain.operator_file import Enrolment, OperatorFile
-from crews.domain.requalification import Setback, accepted_since, asking
 from crews.domain.schemes import scheme, scheme_of
 from crews.domain.supervision import Watch, condition
 from crews.domain.trade_words import Level, WaivedGate
 from crews.domain.waivers import waiver_of
-from project.domain.clocks import Interval, local_dates
+from project.domain.clocks import Interval, local_dates, to_the_minute
 from project.domain.terms import Terms
 from project.domain.verdict import Known, Reason, Ref, Source, State, worst
 
-# Each mock-up with its comparisons, attribute by attribute.
-Compared = tuple[tuple[MockUp, tuple[Comparison, ...]], ...]
-GATES = (
-    *("enrolment", "card", "level", "mock-up"),
-    *("activity", "mix", "suspension"),
-)
 CONTRACT = Source("contract", known=Known.CONTRACT)
 
 
-def gates(
-    file: OperatorFile,
-    demand: Demand,
-    *,
-    interval: Interval,
-    watch: Watch | None,
-    terms: Terms | None,
-) -> tuple[Reason, ...]:
-    """Judge every gate, in the order of `GATES`, for all local dates touched.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Question:
+    """What is asked of one operator, each gate judged only when it is asked for.
 
-    Source: each reason names its own. Raises ValueError for an unknown scheme.
-
-    >>> from crews.domain import examples
-    >>> take = Interval(examples.AT, None, examples.ZONE)
-    >>> file, demand = examples.operator_file(), examples.demand()
-    >>> reasons = gates(file, demand, interval=take, watch=None, terms=None)
-    >>> tuple(reason.key for reason in reasons) == GATES
-    True
+    The demand is under the terms, and `dates` are the local ones that the interval
+    touches: `question` sees to both. Source: project's choice.
     """
-    demand = demand.under(terms)
-    dates = local_dates(interval)
-    beside = _Beside(file, demand, interval, watch, terms)
-    return (
-        _enrolment(file, dates),
-        card_gate(file.cards, demand, dates=dates),
-        _level(file, demand, dates, beside),
-        _mock_up(file, demand, interval, terms, beside),
-        _activity(file, demand, interval, terms),
-        _mix(demand, dates),
-        _suspension(file, demand, interval),
-    )
-
-
-@dataclass(frozen=True, slots=True)
-class _Beside:
-    """Whether somebody is named to stand beside the operator, judged when asked."""
 
     file: OperatorFile
     demand: Demand
     interval: Interval
+    dates: tuple[date, ...]
     watch: Watch | None
     terms: Terms | None
+
+    def gate(self, key: str) -> Reason:
+        """Judge one of `GATES`. Raises KeyError for another name."""
+        return _JUDGES[key](self)
 
     def condition(self) -> tuple[State, str, tuple[Ref, ...]]:
         """Return the state of the condition, its words and whom it names."""
@@ -112,14 +73,67 @@ class _Beside:
         return f"{name} cannot supervise: {shut}"
 
 
-def _enrolment(file: OperatorFile, dates: Sequence[date]) -> Reason:
-    used: dict[Enrolment, None] = {}
+def question(
+    file: OperatorFile,
+    demand: Demand,
+    *,
+    interval: Interval,
+    watch: Watch | None,
+    terms: Terms | None,
+) -> Question:
+    """Return the question whether an operator is qualified on record, not yet judged.
+
+    Source: project's choice. Raises as `local_dates` does.
+
+    >>> from crews.domain import examples
+    >>> take = Interval(examples.AT, None, examples.ZONE)
+    >>> asked = question(examples.operator_file(), examples.demand(), interval=take,
+    ...                  watch=None, terms=None)
+    >>> asked.gate("card").state
+    <State.PASS: 'pass'>
+    """
+    return Question(
+        file=file,
+        demand=demand.under(terms),
+        interval=interval,
+        dates=local_dates(interval),
+        watch=watch,
+        terms=terms,
+    )
+
+
+def gates(
+    file: OperatorFile,
+    demand: Demand,
+    *,
+    interval: Interval,
+    watch: Watch | None,
+    terms: Terms | None,
+) -> tuple[Reason, ...]:
+    """Judge every gate, in the order of `GATES`, for all local dates touched.
+
+    Source: each reason names its own. Raises ValueError for an unknown scheme.
+
+    >>> from crews.domain import examples
+    >>> take = Interval(examples.AT, None, examples.ZONE)
+    >>> file, demand = examples.operator_file(), examples.demand()
+    >>> reasons = gates(file, demand, interval=take, watch=None, terms=None)
+    >>> tuple(reason.key for reason in reasons) == GATES
+    True
+    """
+    asked = question(file, demand, interval=interval, watch=watch, terms=terms)
+    return tuple(judge(asked) for judge in _JUDGES.values())
+
+
+def _enrolment(asked: Question) -> Reason:
+    file, dates = asked.file, asked.dates
+    used: list[Enrolment] = []
     lines: list[str] = []
     for on in dates:
         here = [e for e in file.enrolments if e.active(on)]
         good = next((e for e in here if e.approved(on)), None)
         if good is not None:
-            used[good] = None
+            used += [] if good in used else [good]
         elif here:
             lines.extend(_not_approved(e, on) for e in here)
         else:
@@ -154,19 +168,22 @@ def _not_approved(enrolment: Enrolment, on: date) -> str:
     return f"{name} approved only {enrolment.approved_on}, not on {on}"
 
 
-def _level(
-    file: OperatorFile, demand: Demand, dates: Sequence[date], beside: _Beside
-) -> Reason:
+def _card(asked: Question) -> Reason:
+    return card_gate(asked.file.cards, asked.demand, dates=asked.dates)
+
+
+def _level(asked: Question) -> Reason:
     """Judge the level of the cards used, or of any card of the process.
 
     Without a card of the process there is no level to judge: the card gate says so.
     """
-    related = [c for c in file.cards if c.is_for(demand.process, demand.method)]
-    used = opening(file.cards, demand, dates=dates)
+    held, demand = asked.file.cards, asked.demand
+    related = [c for c in held if c.is_for(demand.process, demand.method)]
+    used = opening(held, demand, dates=asked.dates)
     cards = used or related
     training = [card for card in cards if card.level is Level.IN_TRAINING]
     if training and (used or len(training) == len(cards)):
-        return _trainee(training[0], demand, beside)
+        return _trainee(training[0], asked)
     full = [card for card in cards if card.level is Level.FULL]
     if full:
         state, found = State.PASS, f"full ({full[0].number})"
@@ -183,7 +200,8 @@ def _level(
     )
 
 
-def _trainee(card: Card, demand: Demand, beside: _Beside) -> Reason:
+def _trainee(card: Card, asked: Question) -> Reason:
+    demand = asked.demand
     rules = scheme(card.scheme)
     rule = rules.rule(Level.IN_TRAINING)
     allowed = rule.positions if rule else frozenset()
@@ -199,7 +217,7 @@ def _trainee(card: Card, demand: Demand, beside: _Beside) -> Reason:
     elif position not in allowed:
         state, found = State.UNDECIDED, f"in training, position {demand.lies}"
     else:
-        state, condition, named = beside.condition()
+        state, condition, named = asked.condition()
         found, evidence = f"in training; {condition}", (card.ref, *named)
     return Reason(
         key="level",
@@ -211,131 +229,28 @@ def _trainee(card: Card, demand: Demand, beside: _Beside) -> Reason:
     )
 
 
-def _mock_up(
-    file: OperatorFile,
-    demand: Demand,
-    interval: Interval,
-    terms: Terms | None,
-    beside: _Beside,
-) -> Reason:
-    asked, requirement = _asked(demand, terms)
-    compared: Compared = ()
-    waived: tuple[Ref, ...] = ()
-    if asked is not State.PASS:
-        compared, waived = _under_waivers(file, demand, interval)
-    evidence: tuple[Ref, ...] = tuple(m.ref for m, _ in compared)
-    covering = [(m, c) for m, c in compared if all(line.holds for line in c)]
-    if asked is State.PASS:
-        state, found = State.PASS, "not asked for"
-    elif covering:
-        state, found, evidence = _covered(covering, beside)
-        evidence += waived
-    else:
-        state, found = _not_covered(compared)
-        # Where it is not settled that one is asked for, its absence settles nothing.
-        state = State.UNDECIDED if asked is State.UNDECIDED else state
-        evidence += tuple(setback.ref for setback in _asking(file, demand, interval))
-    return Reason(
-        key="mock-up",
-        requirement=requirement,
-        state=state,
-        found=found,
-        source=demand.mock_up_by_contract or COVERAGE_SOURCE,
-        evidence=evidence,
+def _mock_up(asked: Question) -> Reason:
+    return mock_up_gate(
+        asked.file,
+        asked.demand,
+        interval=asked.interval,
+        terms=asked.terms,
+        beside=asked.condition,
     )
 
 
-def _asking(
-    file: OperatorFile, demand: Demand, interval: Interval
-) -> tuple[Setback, ...]:
-    at = interval.start.astimezone(ZoneInfo(interval.zone))
-    return asking(file.setbacks, file.cards, demand, at=at)
-
-
-def _under_waivers(
-    file: OperatorFile, demand: Demand, interval: Interval
-) -> tuple[Compared, tuple[Ref, ...]]:
-    """Compare each mock-up, the engineer's waivers counted; return those that opened."""
-    at = interval.start.astimezone(ZoneInfo(interval.zone))
-    compared = coverage(file, demand, at=at)
-    if not demand.waivers:
-        return compared, ()
-    found, used = [], dict[Ref, None]()
-    for mock_up, lines in compared:
-        opened, by = with_waivers(
-            mock_up,
-            lines,
-            waivers=demand.waivers,
-            operator=file.operator,
-            interval=interval,
-        )
-        found.append((mock_up, opened))
-        if all(line.holds for line in opened):
-            used |= dict.fromkeys(by)
-    return tuple(found), tuple(used)
-
-
-def _activity(
-    file: OperatorFile, demand: Demand, interval: Interval, terms: Terms | None
-) -> Reason:
+def _activity(asked: Question) -> Reason:
+    file, demand, interval = asked.file, asked.demand, asked.interval
     waiver = waiver_of(
         demand.waivers, WaivedGate.IDLE, operator=file.operator, interval=interval
     )
     return activity_gate(
-        file.shots, demand, interval=interval, terms=terms, waiver=waiver
+        file.shots, demand, interval=interval, terms=asked.terms, waiver=waiver
     )
 
 
-def _asked(demand: Demand, terms: Terms | None) -> tuple[State, str]:
-    """Return whether a mock-up is asked for (`FAIL`: it is) and by whom."""
-    code = mockup_needed(
-        demand.reinforcement, terms=terms, aggregate=demand.mix.aggregate
-    )
-    who = []
-    if demand.mock_up_by_contract is not None:
-        name = f" (class {demand.mock_up_class})" if demand.mock_up_class else ""
-        who.append(f"{demand.mock_up_by_contract.document}{name}")
-    # One line for each kind of limit; the other mats say the same of their own gaps.
-    asking = {reason.key: reason for reason in reversed(code.failed)}
-    who.extend(f"{r.source} because of {r.found}" for r in reversed(asking.values()))
-    if demand.mock_up_by_contract is not None or code.state is State.FAIL:
-        by = "; ".join(who)
-        return State.FAIL, f"an accepted mock-up of the operator's own, asked by {by}"
-    if code.state is State.PASS:
-        return State.PASS, "none: neither the contract nor the code asks for a mock-up"
-    open_ones = "; ".join(r.found for r in code.unmet)
-    return State.UNDECIDED, f"a mock-up may be asked for: {open_ones}"
-
-
-def _covered(
-    covering: Sequence[tuple[MockUp, tuple[Comparison, ...]]], beside: _Beside
-) -> tuple[State, str, tuple[Ref, ...]]:
-    """Prefer a mock-up accepted outright to one accepted under supervision."""
-    for mock_up, lines in covering:
-        if lines[-1].state is State.PASS:
-            shown = ", ".join(f"{c.attribute} {c.have}" for c in lines[1:-1])
-            found = f"{mock_up.code} covers: {shown}; {lines[-1].have}"
-            return State.PASS, found, (mock_up.ref,)
-    mock_up, lines = covering[0]
-    state, condition, named = beside.condition()
-    found = f"{mock_up.code} covers, {lines[-1].have}; {condition}"
-    return state, found, (mock_up.ref, *named)
-
-
-def _not_covered(
-    compared: Sequence[tuple[MockUp, tuple[Comparison, ...]]],
-) -> tuple[State, str]:
-    state, found = State.FAIL, ["none accepted that covers the part"]
-    for mock_up, lines in compared:
-        gaps = list(missing(lines))
-        if all(gap.state is State.UNDECIDED for gap in gaps):
-            state = State.UNDECIDED
-        found.append(f"{mock_up.code}: " + ", ".join(map(str, gaps)))
-    return state, "; ".join(found)
-
-
-def _mix(demand: Demand, dates: Sequence[date]) -> Reason:
-    mix = demand.mix
+def _mix(asked: Question) -> Reason:
+    mix, dates = asked.demand.mix, asked.dates
     withdrawn = mix.withdrawn_on is not None and dates[-1] >= mix.withdrawn_on
     if mix.approved_on is None:
         state, found = State.FAIL, f"{mix} not approved"
@@ -355,11 +270,11 @@ def _mix(demand: Demand, dates: Sequence[date]) -> Reason:
     )
 
 
-def _suspension(file: OperatorFile, demand: Demand, interval: Interval) -> Reason:
-    zone = ZoneInfo(interval.zone)
-    now = [s for s in file.suspensions if s.concerns(demand) and s.stands(interval)]
+def _suspension(asked: Question) -> Reason:
+    zone, orders = ZoneInfo(asked.interval.zone), asked.file.suspensions
+    now = [s for s in orders if s.concerns(asked.demand) and s.stands(asked.interval)]
     lines = [
-        f"from {s.from_at.astimezone(zone):%Y-%m-%d %H:%M} by {s.ordered_by}"
+        f"from {to_the_minute(s.from_at.astimezone(zone))} by {s.ordered_by}"
         + (f": {s.words}" if s.words else "")
         for s in now
     ]
@@ -373,26 +288,14 @@ def _suspension(file: OperatorFile, demand: Demand, interval: Interval) -> Reaso
     )
 
 
-def coverage(
-    file: OperatorFile, demand: Demand, *, at: datetime
-) -> tuple[tuple[MockUp, tuple[Comparison, ...]], ...]:
-    """Compare each of the operator's mock-ups, in the order of their codes.
-
-    `at` is the start, in the job's zone. Raises ValueError as `compare` does. Source:
-    each comparison names its own.
-
-    >>> from crews.domain import examples
-    >>> file, demand = examples.operator_file(), examples.demand()
-    >>> [(m.code, all(c.holds for c in lines))
-    ...  for m, lines in coverage(file, demand, at=examples.AT)]
-    [('MU-01', True)]
-    """
-    again = asking(file.setbacks, file.cards, demand, at=at)
-    found = []
-    for mock_up in sorted(file.mock_ups, key=lambda m: m.code):
-        lines = compare(mock_up, demand, operator=file.operator, at=at)
-        if again:
-            since = accepted_since(mock_up.decisions, again[-1], at=at)
-            lines = (*lines[:-1], since, lines[-1])
-        found.append((mock_up, lines))
-    return tuple(found)
+# In the order in which a reader is told of them.
+_JUDGES: Mapping[str, Callable[[Question], Reason]] = {
+    "enrolment": _enrolment,
+    "card": _card,
+    "level": _level,
+    "mock-up": _mock_up,
+    "activity": _activity,
+    "mix": _mix,
+    "suspension": _suspension,
+}
+GATES = tuple(_JUDGES)

@@ -17,8 +17,14 @@ from crews.domain.demand import Demand, MixOnRecord
 from crews.domain.trade_words import DecisionOutcome, Method, WaivedGate
 from crews.domain.waivers import Waiver, waiver_of
 from project.domain.bars import thickness_of
-from project.domain.clocks import FactVersion, Interval
-from project.domain.reinforcement import Mat, Reinforcement, SpliceKind
+from project.domain.clocks import FactVersion, Interval, to_the_minute
+from project.domain.reinforcement import (
+    AsTyped,
+    Mat,
+    Reinforcement,
+    SpliceKind,
+    as_typed,
+)
 from project.domain.shooting_words import Position, Process
 from project.domain.term_kinds import EACH_REVISION, NO_REVISION, TAKES_BACK
 from project.domain.units import Quantity, convert
@@ -39,7 +45,7 @@ EASIEST_SPLICE_FIRST = (
 SPLICE_SOURCE = Source("order of difficulty of splices", known=Known.PRACTICE)
 
 # What the engineer's equivalence cannot make so: whose it is, and what was decided.
-NEVER_WAIVED = ("operator", "process", "method", "acceptance")
+NEVER_WAIVED = ("operator", "process", "method", "asked again", "acceptance")
 
 GOOD = frozenset({DecisionOutcome.ACCEPTED, DecisionOutcome.ACCEPTED_UNDER_SUPERVISION})
 
@@ -100,12 +106,16 @@ class Comparison:
 
 
 def _judged(attribute: str, have: object, need: object, holds: bool) -> Comparison:
-    state = State.PASS if holds else State.FAIL
-    return Comparison(attribute, str(have), str(need), state)
+    return _line(attribute, str(have), str(need), State.PASS if holds else State.FAIL)
 
 
 def _open(attribute: str, have: object, need: object) -> Comparison:
-    return Comparison(attribute, str(have), str(need), State.UNDECIDED)
+    return _line(attribute, str(have), str(need), State.UNDECIDED)
+
+
+# The same few lines are said of every operator. Kept by their words, so that a
+# length is told as it was typed: 2.50 in is not told as an equal 2.5 in.
+_line = lru_cache(maxsize=4096)(Comparison)
 
 
 def compare(
@@ -146,7 +156,7 @@ def compare(
 
 def _hardness(mock_up: MockUp, demand: Demand) -> tuple[Comparison, ...]:
     lines = (
-        *_bars(mock_up.reinforcement, demand.reinforcement),
+        *_bars(as_typed(mock_up.reinforcement), as_typed(demand.reinforcement)),
         _thickness(mock_up, demand),
     )
     return lines if demand.asked.harder else tuple(map(_not_asked, lines))
@@ -169,7 +179,9 @@ def _operator(mock_up: MockUp, operator: Ref) -> Comparison:
 
 def _position(mock_up: MockUp, demand: Demand) -> Comparison:
     have, need = mock_up.position, demand.mock_up_position
-    if need is None or have is Position.UNCLASSIFIED:
+    # A mock-up that sloped says no angle: what it counts as is not settled.
+    open_ = have in (Position.UNCLASSIFIED, Position.SLOPED, Position.HORIZONTAL)
+    if need is None or (open_ and have is not need):
         return _open("position", have, need or demand.lies)
     line = _judged("position", have, need, have is need)
     return line if demand.asked.position else _not_asked(line)
@@ -214,10 +226,9 @@ def _rig(mock_up: MockUp, demand: Demand, at: datetime) -> Comparison:
 
 
 @lru_cache(maxsize=4096)
-def _bars(
-    have: Reinforcement | None, need: Reinforcement | None
-) -> tuple[Comparison, ...]:
-    """Compare equal bars once: a matrix asks the same of every operator."""
+def _bars(shown: AsTyped, asked: AsTyped) -> tuple[Comparison, ...]:
+    """Compare the same bars once: a matrix asks the same of every operator."""
+    have, need = shown.bars, asked.bars
     if have is None or need is None:
         words = ["not given" if r is None else "given" for r in (have, need)]
         named = ("bar size", "clear spacing", "curtains", "splice")
@@ -294,7 +305,7 @@ def acceptance(
     >>> acceptance(examples.mock_up().decisions, at=examples.AT).have
     'accepted 2026-07-29 15:10'
     """
-    need = f"an acceptance by {at:%Y-%m-%d %H:%M}"
+    need = f"an acceptance by {to_the_minute(at)}"
     in_order = sorted(decisions, key=lambda d: (d.decided_at, d.recorded_at))
     if not in_order:
         return _judged("acceptance", "not decided", need, holds=False)
@@ -314,7 +325,7 @@ def acceptance(
 
 def _said(decision: Decision, at: datetime, *, only: str = "") -> str:
     local = decision.decided_at.astimezone(at.tzinfo)
-    return f"{decision.outcome} {only}{local:%Y-%m-%d %H:%M}"
+    return f"{decision.outcome} {only}{to_the_minute(local)}"
 
 
 def missing(comparisons: Sequence[Comparison]) -> Iterator[Comparison]:

@@ -6,19 +6,19 @@ permitted or forbidden here: the words say what the record shows.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime, timedelta
+from itertools import groupby
 
-from crews.domain.activity import ends_on, idle_days, idle_process, last_shot
 from crews.domain.demand import Demand
-from crews.domain.gates import gates
+from crews.domain.gates import GATES, Question, gates, question
 from crews.domain.operator_file import OperatorFile
-from crews.domain.requalification import lapses
 from crews.domain.supervision import Watch
-from project.domain.clocks import Interval, day_starts
+from crews.domain.turns import Turn, turns_ahead
+from project.domain.clocks import Interval, local_dates
 from project.domain.terms import Terms
-from project.domain.verdict import State, Verdict, worst
+from project.domain.verdict import Reason, State, Verdict, worst, worst_state
 
 RULE = "every gate holds on each date touched"
 
@@ -67,11 +67,12 @@ def standing(
     ['enrolment: pass', 'card: pass', 'level: pass', 'mock-up: pass',
      'activity: information', 'mix: pass', 'suspension: pass']
     """
-    demand = demand.under(terms)
-    reasons = gates(file, demand, interval=interval, watch=watch, terms=terms)
-    state = worst(reasons)
-    until, because = _ending(file, demand, interval, watch, terms, state)
-    return Verdict(state, RULE, reasons, holds_until=until, ends_because=because)
+    asked = question(file, demand, interval=interval, watch=watch, terms=terms)
+    reasons = tuple(asked.gate(key) for key in GATES)
+    until, because = _ending(asked, reasons)
+    return Verdict(
+        worst(reasons), RULE, reasons, holds_until=until, ends_because=because
+    )
 
 
 def possible_supervisors(
@@ -102,134 +103,53 @@ def possible_supervisors(
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Turn:
-    """An instant at which a fact on record opens a gate, or shuts one, or may do either."""
-
-    at: datetime
-    opens: bool | None
-    words: str
-
-
-def _turns(
-    file: OperatorFile, demand: Demand, interval: Interval, terms: Terms | None
-) -> Iterator[_Turn]:
-    zone = interval.zone
-    for card in file.cards:
-        if card.is_for(demand.process, demand.method):
-            name = f"card {card.number}"
-            last = card.last_day(demand)
-            after = day_starts(last + timedelta(days=1), zone=zone)
-            yield _Turn(after, False, f"{name}: last valid day {last}")
-            begins = day_starts(card.issued_on, zone=zone)
-            yield _Turn(begins, True, f"{name}: valid from {card.issued_on}")
-    for enrolment in file.enrolments:
-        approved = enrolment.approved_on or enrolment.from_on
-        first = max(enrolment.from_on, approved)
-        yield _Turn(day_starts(first, zone=zone), True, f"enrolment: from {first}")
-        if enrolment.to_on is not None:
-            after = day_starts(enrolment.to_on + timedelta(days=1), zone=zone)
-            yield _Turn(after, False, f"enrolment: last day {enrolment.to_on}")
-    for setback in file.setbacks:
-        yield _Turn(setback.at, False, f"asked again: {setback.words}")
-    if demand.asked.lapse:
-        for setback in lapses(file.cards, demand, zone=zone):
-            yield _Turn(setback.at, None, f"asked again: {setback.words}")
-    for mock_up in file.mock_ups:
-        for decision in mock_up.decisions:
-            name = f"mock-up {mock_up.code}: {decision.outcome}"
-            yield _Turn(decision.decided_at, None, name)
-    yield from _idle_turns(file, demand, interval, terms)
-    for order in file.suspensions:
-        if order.concerns(demand):
-            yield _Turn(order.from_at, False, f"suspension by {order.ordered_by}")
-            if order.until_at is not None:
-                yield _Turn(order.until_at, True, "suspension ends")
-
-
-def _idle_turns(
-    file: OperatorFile, demand: Demand, interval: Interval, terms: Terms | None
-) -> Iterator[_Turn]:
-    """Yield when the idle limit runs out and when shooting begins it anew.
-
-    Of what was shot before the interval the last alone counts.
-    """
-    limit, process = idle_days(terms), idle_process(demand, terms)
-    if limit is None:
-        return
-    work = f"{process} work" if process else "work"
-    last = last_shot(file.shots, process=process, interval=interval)
-    counted = [] if last is None else [last]
-    for shot in file.shots:
-        if process in (None, shot.process) and shot.begun >= interval.start:
-            counted.append(shot)
-            begins = shot.begun + timedelta(microseconds=1)
-            yield _Turn(begins, True, f"{work} on {shot.on(interval.zone)}")
-    for shot in counted:
-        ends = ends_on(shot, zone=interval.zone, limit=limit)
-        after = day_starts(ends + timedelta(days=1), zone=interval.zone)
-        told = f"idle limit: no {work} after {shot.on(interval.zone)}"
-        yield _Turn(after, False, told)
-
-
-def _demand_turns(demand: Demand, zone: str) -> Iterator[_Turn]:
-    mix = demand.mix
-    if mix.approved_on is not None:
-        begins = day_starts(mix.approved_on, zone=zone)
-        yield _Turn(begins, True, f"{mix}: approved {mix.approved_on}")
-    if mix.withdrawn_on is not None:
-        ends = day_starts(mix.withdrawn_on, zone=zone)
-        yield _Turn(ends, False, f"{mix}: withdrawn from {mix.withdrawn_on}")
-    for equal in demand.rig_equivalences:
-        yield _Turn(equal.accepted_at, True, "rig accepted as equivalent")
-    for waiver in demand.waivers:
-        name = f"waiver of the {waiver.gate}"
-        yield _Turn(waiver.from_at, True, f"{name} begins")
-        yield _Turn(waiver.until_at, False, f"{name} ends")
-
-
-def _ending(
-    file: OperatorFile,
-    demand: Demand,
-    interval: Interval,
-    watch: Watch | None,
-    terms: Terms | None,
-    state: State,
-) -> tuple[datetime | None, str]:
+def _ending(asked: Question, reasons: Sequence[Reason]) -> tuple[datetime | None, str]:
     """Find the first fact already on record that changes the answer by itself.
 
     Judged again at each turn: a card's end ends nothing when a renewed one follows.
     """
+    state, watch, interval = worst(reasons), asked.watch, asked.interval
     if watch is not None and watch.noted:
         # What was seen of a watch is over: only what is on record of people can turn.
-        watch = replace(watch, noted=False)
-        named = gates(file, demand, interval=interval, watch=watch, terms=terms)
-        if worst(named) is not state:
+        asked = replace(asked, watch=replace(watch, noted=False))
+        reasons = [asked.gate(key) for key in GATES]
+        if worst(reasons) is not state:
             return None, ""
-    beside = watch.supervisor if watch else None
-    files = (file,) if beside is None else (file, beside)
-    turns = [t for f in files for t in _turns(f, demand, interval, terms)]
-    turns.extend(_demand_turns(demand, interval.zone))
     last = interval.stop or interval.start
-    ahead = sorted(
-        {
-            t.at
-            for t in turns
-            if t.at > interval.start and t.at >= last and _may(t, state)
-        }
-    )
-    for at in ahead:
-        then = Interval(at, None, interval.zone)
-        if (
-            worst(gates(file, demand, interval=then, watch=watch, terms=terms))
-            is not state
-        ):
-            because = (t.words for t in turns if t.at == at and _may(t, state))
-            return at - timedelta(microseconds=1), "; ".join(dict.fromkeys(because))
+    ahead = [turn for turn in turns_ahead(asked) if turn.at >= last]
+    ahead.sort(key=_at)
+    # Over an interval a gate may stand otherwise than at one instant of it.
+    found = {r.key: r.state for r in reasons} if interval.stop is None else {}
+    for at, together in groupby(ahead, key=_at):
+        turns = list(together)
+        for key in {key for turn in turns for key in turn.gates}:
+            found.pop(key, None)
+        ending = [turn.words for turn in turns if _may(turn, state)]
+        if ending and _judged_again(asked, found, at) is not state:
+            return at - timedelta(microseconds=1), "; ".join(dict.fromkeys(ending))
     return None, ""
 
 
-def _may(turn: _Turn, state: State) -> bool:
+def _judged_again(asked: Question, found: dict[str, State], at: datetime) -> State:
+    """Return the state at an instant; to what is found what is judged is added.
+
+    Nothing is worse than a refusal: where one is found, the rest is not judged.
+    """
+    then = Interval(at, None, asked.interval.zone)
+    asked = replace(asked, interval=then, dates=local_dates(then))
+    for key in GATES:
+        if State.FAIL in found.values():
+            break
+        if key not in found:
+            found[key] = asked.gate(key).state
+    return worst_state(found.values())
+
+
+def _at(turn: Turn) -> datetime:
+    return turn.at
+
+
+def _may(turn: Turn, state: State) -> bool:
     """Only an opening can end a refusal, only a shutting one a clear answer."""
     ending = {State.PASS: False, State.FAIL: True}
     return turn.opens is None or turn.opens is ending.get(state, turn.opens)

@@ -17,7 +17,7 @@ from crews.domain.certification import Card
 from crews.domain.demand import Demand
 from crews.domain.mockup_coverage import GOOD, Comparison, Decision
 from crews.domain.trade_words import Method
-from project.domain.clocks import FactVersion, day_starts
+from project.domain.clocks import FactVersion, day_starts, to_the_minute
 from project.domain.shooting_words import Position, Process
 from project.domain.verdict import Ref, State
 
@@ -129,9 +129,9 @@ def accepted_since(
     last = max(good, key=lambda d: d.decided_at, default=None)
     have = "not accepted"
     if last is not None:
-        have = f"{last.outcome} {last.decided_at.astimezone(at.tzinfo):%Y-%m-%d %H:%M}"
+        have = f"{last.outcome} {to_the_minute(last.decided_at.astimezone(at.tzinfo))}"
     after = setback.at.astimezone(at.tzinfo)
-    need = f"an acceptance after {after:%Y-%m-%d %H:%M}: {setback.words}"
+    need = f"an acceptance after {to_the_minute(after)}: {setback.words}"
     holds = last is not None and last.decided_at > setback.at
     return Comparison("asked again", have, need, State.PASS if holds else State.FAIL)
 

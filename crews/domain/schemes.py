@@ -122,4 +122,7 @@ def scheme_of(method: Method) -> Scheme:
     >>> scheme_of(Method.ROBOTIC).key
     'robotic'
     """
-    return next(scheme for scheme in SCHEMES.values() if scheme.method is method)
+    return _BY_METHOD[method]
+
+
+_BY_METHOD = {scheme.method: scheme for scheme in reversed(SCHEMES.values())}

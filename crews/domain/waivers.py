@@ -11,7 +11,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from crews.domain.trade_words import WaivedGate
-from project.domain.clocks import FactVersion, Interval
+from project.domain.clocks import FactVersion, Interval, to_the_minute
 from project.domain.verdict import Ref
 
 
@@ -48,7 +48,7 @@ class Waiver(FactVersion):
         """Return the words in which a gate names it."""
         until = self.until_at.astimezone(ZoneInfo(zone))
         who = f" by {self.given_by}" if self.given_by else ""
-        return f"waived{who} until {until:%Y-%m-%d %H:%M}: {self.words}"
+        return f"waived{who} until {to_the_minute(until)}: {self.words}"
 
 
 def waiver_of(

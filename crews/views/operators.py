@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
+from urllib.parse import quote
 
 from django.http import HttpResponse
 from django.http.request import QueryDict
@@ -124,15 +125,17 @@ def _line(
 ) -> Line:
     part, operator = place
     kept = asked.copy()
+    kept.pop("operator", None)
+    kept["part"] = fold.first.code
+    row = kept.urlencode()
     cells = []
     for standing in fold.of(band):
-        kept["part"], kept["operator"] = fold.first.code, standing.code
         until = ends_soon(standing, at=table.as_of)
         cells.append(
             Cell(
                 standing=standing,
                 ends=door.job.local(until).date() if until else None,
-                url=f"?{kept.urlencode()}#answer",
+                url=f"?{row}&operator={quote(standing.code)}#answer",
                 chosen=operator == standing.code and part in fold.parts,
             )
         )

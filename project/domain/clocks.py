@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from fractions import Fraction
+from functools import lru_cache
 from typing import Protocol, TypeVar
 from uuid import UUID
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
@@ -103,6 +104,32 @@ def local_dates(interval: Interval) -> tuple[date, ...]:
     return tuple(first + timedelta(days=n) for n in range((last - first).days + 1))
 
 
+def to_the_minute(instant: datetime) -> str:
+    """Return an instant as its clock showed it, without the offset.
+
+    Source: the form of ISO 8601 with a space.
+
+    >>> to_the_minute(datetime(2026, 8, 13, 7, 10, 59, tzinfo=UTC))
+    '2026-08-13 07:10'
+    """
+    return instant.isoformat(" ", "minutes")[:_TO_THE_MINUTE]
+
+
+_TO_THE_MINUTE = len("2026-08-13 07:10")
+
+
+def local_date(instant: datetime, *, zone: str) -> date:
+    """Return the calendar date of a zone on which an instant falls.
+
+    Source: civil time, as `elapsed`.
+
+    >>> local_date(datetime(2026, 9, 3, 3, tzinfo=UTC), zone="America/Denver").isoformat()
+    '2026-09-02'
+    """
+    return instant.astimezone(ZoneInfo(zone)).date()
+
+
+@lru_cache(maxsize=4096)
 def day_starts(day: date, *, zone: str) -> datetime:
     """Return the first instant of a calendar date of a zone, in UTC.
 

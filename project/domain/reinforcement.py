@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal, InvalidOperation
 from enum import StrEnum
 from typing import TypeVar
@@ -178,6 +178,15 @@ class Reinforcement:
 
     mats: tuple[Mat, ...]
     splice: Splice | None = None
+    # Made when first asked for, and once: bars are compared with many others.
+    _typed: str = field(init=False, default="", repr=False, compare=False)
+
+    @property
+    def typed(self) -> str:
+        """All of it to the letter: 8.0 in and 8 in are equal, and not the same."""
+        if not self._typed:
+            object.__setattr__(self, "_typed", f"{self.mats!r} {self.splice!r}")
+        return self._typed
 
     @property
     def curtains(self) -> int:
@@ -218,3 +227,31 @@ class Reinforcement:
         if self.splice is not None:
             row["splice"] = self.splice.to_json()
         return row
+
+
+@dataclass(frozen=True, slots=True)
+class AsTyped:
+    """Reinforcement that is the same only as another typed to the letter alike.
+
+    What says a length as it was typed may be kept for these, and not for equal bars.
+    Source: project's choice.
+
+    >>> from decimal import Decimal
+    >>> given = [Mat(Curtain.NEARER, BarWay.TIES, "No. 5", Quantity(Decimal(n), "in"))
+    ...          for n in ("8", "8.0")]
+    >>> one, other = (Reinforcement((mat,)) for mat in given)
+    >>> one == other, as_typed(one) == as_typed(other)
+    (True, False)
+    """
+
+    typed: str
+    bars: Reinforcement | None = field(compare=False)
+
+
+def as_typed(bars: Reinforcement | None) -> AsTyped:
+    """Return reinforcement told apart by what was typed. Source: as `AsTyped`.
+
+    >>> as_typed(None).typed
+    ''
+    """
+    return AsTyped("" if bars is None else bars.typed, bars)

@@ -133,7 +133,16 @@ def worst(reasons: Iterable[Reason]) -> State:
     >>> worst([])
     <State.NO_DATA: 'no data'>
     """
-    states = {reason.state for reason in reasons}
+    return worst_state(reason.state for reason in reasons)
+
+
+def worst_state(found: Iterable[State]) -> State:
+    """Return the worst of some states. Source: as `worst`. Raises nothing.
+
+    >>> worst_state([State.PASS, State.CONDITION])
+    <State.CONDITION: 'condition'>
+    """
+    states = set(found)
     if not states:
         return State.NO_DATA
     return next((state for state in _WORST_FIRST if state in states), State.PASS)

@@ -141,6 +141,17 @@ def test_only_an_acceptance_after_the_rating_cures(minutes, state):
     assert found.state is state
 
 
+def test_a_refusal_by_a_rating_ends_when_the_panel_is_rated_again():
+    who = replace(examples.operator_file(), setbacks=(_setback(until=LATER),))
+    answer = standing(who, examples.demand(), interval=TAKE, watch=None, terms=None)
+    assert answer.state is State.FAIL
+    assert answer.holds_until == LATER - timedelta(microseconds=1)
+    assert answer.ends_because == "rated again after: TP-001 not acceptable"
+    after = Interval(LATER, None, examples.ZONE)
+    again = standing(who, examples.demand(), interval=after, watch=None, terms=None)
+    assert again.state is State.PASS
+
+
 def test_a_rating_that_is_to_come_ends_the_answer():
     who = replace(examples.operator_file(), setbacks=(_setback(LATER),))
     answer = standing(who, examples.demand(), interval=TAKE, watch=None, terms=None)

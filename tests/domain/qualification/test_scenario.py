@@ -16,8 +16,8 @@ import pytest
 from crews.domain.certification import contradictions
 from crews.domain.clearance import clear_spacing, mockup_needed
 from crews.domain.demand import Demand
-from crews.domain.gates import coverage
 from crews.domain.mockup_coverage import missing
+from crews.domain.mockup_gate import coverage
 from crews.domain.qualification import possible_supervisors, standing, words
 from crews.domain.supervision import Watch
 from crews.domain.trade_words import Method

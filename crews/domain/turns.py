@@ -1,0 +1,195 @@
+"""What on record turns an answer by itself: cards that end, orders that are lifted.
+
+Each turn names the gates that it may touch. Between two turns of its own a gate stays
+as it is, so that whoever looks ahead judges again only what a turn touches.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+from crews.domain.activity import ends_on, idle_days, idle_process, last_shot
+from crews.domain.gates import Question
+from crews.domain.requalification import lapses
+from crews.domain.trade_words import WaivedGate
+from project.domain.clocks import day_starts, local_date
+
+_DAY = timedelta(days=1)
+_CARD, _MOCK_UP = frozenset({"card", "level"}), frozenset({"mock-up"})
+_ENROLMENT, _ACTIVITY = frozenset({"enrolment"}), frozenset({"activity"})
+_MIX, _SUSPENSION = frozenset({"mix"}), frozenset({"suspension"})
+# Where the condition "supervised" is judged, whatever turned of the supervisor.
+_SUPERVISED = frozenset({"level", "mock-up"})
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """An instant at which a fact on record opens gates, shuts them, or may do either.
+
+    `opens` says nothing where it may do either. Source: the facts themselves.
+
+    >>> from datetime import UTC
+    >>> Turn(datetime(2026, 9, 4, tzinfo=UTC), True, "suspension ends", _SUSPENSION).opens
+    True
+    """
+
+    at: datetime
+    opens: bool | None
+    words: str
+    gates: frozenset[str]
+
+
+def turns_ahead(asked: Question) -> Iterator[Turn]:
+    """Yield the turns after the start of what is asked, the supervisor's too.
+
+    In a fixed order, not that of time: those of one instant are told in it. Source:
+    each gate's own rule of when it opens and shuts. Raises nothing.
+
+    >>> from crews.domain import examples
+    >>> from crews.domain.gates import question
+    >>> from project.domain.clocks import Interval
+    >>> take = Interval(examples.AT, None, examples.ZONE)
+    >>> asked = question(examples.operator_file(), examples.demand(), interval=take,
+    ...                  watch=None, terms=None)
+    >>> [turn.words for turn in turns_ahead(asked)]
+    ['card WV-0001: last valid day 2028-03-14']
+    """
+    yield from _of_people(asked)
+    beside = asked.watch.supervisor if asked.watch else None
+    if beside is None:
+        yield from _of_demand(asked)
+        return
+    for turn in _of_people(replace(asked, file=beside)):
+        yield replace(turn, gates=_SUPERVISED)
+    # What turns of the part's own facts turns for whoever stands beside as well.
+    for turn in _of_demand(asked):
+        yield replace(turn, gates=turn.gates | _SUPERVISED)
+
+
+def _of_people(asked: Question) -> Iterator[Turn]:
+    yield from _cards(asked)
+    yield from _enrolments(asked)
+    yield from _asked_again(asked)
+    yield from _decisions(asked)
+    yield from _idle(asked)
+    yield from _suspensions(asked)
+
+
+# Words are made only of what lies ahead: most of a record lies behind.
+
+
+def _cards(asked: Question) -> Iterator[Turn]:
+    zone, demand = asked.interval.zone, asked.demand
+    today = local_date(asked.interval.start, zone=zone)
+    for card in asked.file.cards:
+        if not card.is_for(demand.process, demand.method):
+            continue
+        last = card.last_day(demand)
+        if last >= today:
+            after = day_starts(last + _DAY, zone=zone)
+            words = f"card {card.number}: last valid day {last}"
+            yield Turn(after, False, words, _CARD)
+        if card.issued_on > today:
+            begins = day_starts(card.issued_on, zone=zone)
+            words = f"card {card.number}: valid from {card.issued_on}"
+            yield Turn(begins, True, words, _CARD)
+
+
+def _enrolments(asked: Question) -> Iterator[Turn]:
+    zone = asked.interval.zone
+    today = local_date(asked.interval.start, zone=zone)
+    for enrolment in asked.file.enrolments:
+        approved = enrolment.approved_on or enrolment.from_on
+        first = max(enrolment.from_on, approved)
+        if first > today:
+            words = f"enrolment: from {first}"
+            yield Turn(day_starts(first, zone=zone), True, words, _ENROLMENT)
+        if enrolment.to_on is not None and enrolment.to_on >= today:
+            after = day_starts(enrolment.to_on + _DAY, zone=zone)
+            words = f"enrolment: last day {enrolment.to_on}"
+            yield Turn(after, False, words, _ENROLMENT)
+
+
+def _asked_again(asked: Question) -> Iterator[Turn]:
+    file, start = asked.file, asked.interval.start
+    for setback in file.setbacks:
+        if setback.at > start:
+            yield Turn(setback.at, False, f"asked again: {setback.words}", _MOCK_UP)
+        if setback.until is not None and setback.until > start:
+            words = f"rated again after: {setback.words}"
+            yield Turn(setback.until, True, words, _MOCK_UP)
+    if asked.demand.asked.lapse:
+        for setback in lapses(file.cards, asked.demand, zone=asked.interval.zone):
+            if setback.at > start:
+                yield Turn(setback.at, None, f"asked again: {setback.words}", _MOCK_UP)
+
+
+def _decisions(asked: Question) -> Iterator[Turn]:
+    for mock_up in asked.file.mock_ups:
+        for decision in mock_up.decisions:
+            if decision.decided_at > asked.interval.start:
+                words = f"mock-up {mock_up.code}: {decision.outcome}"
+                yield Turn(decision.decided_at, None, words, _MOCK_UP)
+
+
+def _idle(asked: Question) -> Iterator[Turn]:
+    """Yield when the idle limit runs out and when shooting begins it anew.
+
+    Of what was shot before the interval the last alone counts.
+    """
+    interval, shots = asked.interval, asked.file.shots
+    limit, process = idle_days(asked.terms), idle_process(asked.demand, asked.terms)
+    if limit is None:
+        return
+    work = f"{process} work" if process else "work"
+    last = last_shot(shots, process=process, interval=interval)
+    counted = [] if last is None else [last]
+    for shot in shots:
+        if shot.begun >= interval.start and process in (None, shot.process):
+            counted.append(shot)
+            begins = shot.begun + timedelta(microseconds=1)
+            words = f"{work} on {shot.on(interval.zone)}"
+            yield Turn(begins, True, words, _ACTIVITY)
+    for shot in counted:
+        ends = ends_on(shot, zone=interval.zone, limit=limit)
+        after = day_starts(ends + _DAY, zone=interval.zone)
+        if after > interval.start:
+            words = f"idle limit: no {work} after {shot.on(interval.zone)}"
+            yield Turn(after, False, words, _ACTIVITY)
+
+
+def _suspensions(asked: Question) -> Iterator[Turn]:
+    start = asked.interval.start
+    for order in asked.file.suspensions:
+        if not order.concerns(asked.demand):
+            continue
+        if order.from_at > start:
+            words = f"suspension by {order.ordered_by}"
+            yield Turn(order.from_at, False, words, _SUSPENSION)
+        if order.until_at is not None and order.until_at > start:
+            yield Turn(order.until_at, True, "suspension ends", _SUSPENSION)
+
+
+def _of_demand(asked: Question) -> Iterator[Turn]:
+    mix, start, zone = asked.demand.mix, asked.interval.start, asked.interval.zone
+    today = local_date(start, zone=zone)
+    for day, opens, words in (
+        (mix.approved_on, True, "approved"),
+        (mix.withdrawn_on, False, "withdrawn from"),
+    ):
+        if day is not None and day > today:
+            begins = day_starts(day, zone=zone)
+            yield Turn(begins, opens, f"{mix}: {words} {day}", _MIX)
+    for equal in asked.demand.rig_equivalences:
+        if equal.accepted_at > start:
+            words = "rig accepted as equivalent"
+            yield Turn(equal.accepted_at, True, words, _MOCK_UP)
+    for waiver in asked.demand.waivers:
+        touched = _ACTIVITY if waiver.gate is WaivedGate.IDLE else _MOCK_UP
+        name = f"waiver of the {waiver.gate}"
+        if waiver.from_at > start:
+            yield Turn(waiver.from_at, True, f"{name} begins", touched)
+        if waiver.until_at > start:
+            yield Turn(waiver.until_at, False, f"{name} ends", touched)
