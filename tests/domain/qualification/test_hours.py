@@ -351,3 +351,8 @@ def test_full_training_and_unknown_cards_stand_apart_and_make_the_sum():
     assert found.full + found.in_training + found.no_card == found.minutes
     assert found.shot_anything
     assert not record().shot_anything
+
+
+def test_a_time_that_is_not_left_has_no_piece_yet():
+    still = held("2026-08-04T07:10+00:00", None)
+    assert piece_of(still, period=ALWAYS) is None

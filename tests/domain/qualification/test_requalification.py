@@ -14,6 +14,7 @@ from uuid import UUID
 import pytest
 
 from crews.domain import examples
+from crews.domain.activity import idle_days
 from crews.domain.demand import Asked, RevisionMark
 from crews.domain.gates import gates
 from crews.domain.qualification import standing
@@ -280,3 +281,21 @@ def test_failing_sets_are_counted_in_a_row(states, run):
     kinds = {"p": State.PASS, "f": State.FAIL, "w": State.NOT_DUE}
     sets = [_set(day, kinds[letter]) for day, letter in enumerate(states)]
     assert [one.panel for one in failing_run(reversed(sets))] == run
+
+
+def test_an_idle_limit_in_hours_counts_whole_days():
+    limit = {"idle_limit": Departure(Decimal(4335), "h", "contract")}
+    terms = resolve(
+        "ibc-2018-1908",
+        revision=1,
+        effective_on=date(2026, 7, 1),
+        departures=limit,
+    )
+    assert idle_days(terms) == 180  # 180 d and 15 h
+
+
+def test_a_demand_is_asked_under_other_terms_without_keeping_their_answer():
+    demand = replace(examples.demand(), mock_up_by_contract=None)
+    under = demand.under(_terms())
+    assert under.mock_up_asked(None) == demand.mock_up_asked(None)
+    assert under.mock_up_asked(under.terms) == under.mock_up_asked(under.terms)

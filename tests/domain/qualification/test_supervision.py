@@ -259,6 +259,20 @@ def test_a_kept_watch_stands_until_a_card_of_the_two_ends():
     assert answer.ends_because == "card WV-9: last valid day 2026-08-10"
 
 
+def test_a_mix_that_is_withdrawn_ends_the_condition_of_both():
+    mix = replace(examples.demand().mix, withdrawn_on=date(2026, 8, 7))
+    own = replace(examples.mock_up(), operator=WATCHER)
+    answer = standing(
+        _trainee(),
+        replace(examples.demand(), mix=mix),
+        interval=WHOLE,
+        watch=Watch(supervisor=replace(FILE, mock_ups=(own,))),
+        terms=None,
+    )
+    assert answer.state is State.CONDITION
+    assert "withdrawn" in answer.ends_because
+
+
 def test_what_broke_a_watch_is_over_and_nothing_on_record_mends_it():
     answer = _standing(_watch(_stood(0, 60)))
     assert answer.state is State.FAIL
