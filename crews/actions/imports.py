@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 
 from crews.actions.checks import for_firm, on_job
 from crews.actions.people import CardEntry, card_row
+from crews.domain.certification import CardFace
 from crews.domain.import_outcomes import Outcome, RowState
 from crews.domain.operator_import import Cells
 from crews.models import Certification, Operator
@@ -120,7 +121,7 @@ def _write(
     ]
     people |= {one.badge_number: one for one in entered}
     cards = [
-        (row, _card(row, people[row.badge], id, file))
+        (row, _card(row.card, people[row.badge], _identity(id, file, row, "card")))
         for row in rows
         if row.card is not None
     ]
@@ -139,9 +140,7 @@ def _identity(id: UUID, file: ReadFile, row: Outcome, kind: str) -> UUID:
     return derived(id, f"{file.sha256} {row.number} {kind}")
 
 
-def _card(row: Outcome, operator: Operator, id: UUID, file: ReadFile) -> Certification:
-    face = row.card
-    assert face is not None  # noqa: S101 asked by who calls
+def _card(face: CardFace, operator: Operator, id: UUID) -> Certification:
     entry = CardEntry(
         scheme=face.scheme,
         number=face.number,
@@ -151,7 +150,7 @@ def _card(row: Outcome, operator: Operator, id: UUID, file: ReadFile) -> Certifi
         issued_on=face.issued_on,
         expires_on=face.expires_on,
     )
-    return card_row(_identity(id, file, row, "card"), operator, entry)
+    return card_row(id, operator, entry)
 
 
 def _corrected(

@@ -1,9 +1,4 @@
-"""The engineer's word on the faces of a panel's cores, looked at as a group.
-
-Source: ACI 506.6T-17 as quoted (read as quoted): at least three cores are viewed
-together, never one, and the licensed design professional's judgement decides. Its
-categories were not read: none is kept here.
-"""
+"""The engineer's word on the faces of a panel's cores, looked at as a group."""
 
 from __future__ import annotations
 
@@ -15,14 +10,13 @@ from django.utils.translation import gettext as _
 
 from crews.actions.checks import after_shooting, in_force, not_later, shown
 from crews.domain.trade_words import RatingDecision
+from crews.domain.visual_rating import FEWEST_CORES
 from crews.models import Core, Panel, VisualRating
 from project.actions.abilities import require
 from project.actions.checks import of_job, refuse, sent_before
 from project.audit import act
 from project.domain.roles import Ability
 from project.models import Membership
-
-FEWEST_CORES = 3
 
 
 def rate_cores(

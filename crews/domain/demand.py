@@ -148,9 +148,11 @@ class Demand:
         """Return whether a mock-up is asked for (`FAIL`: it is) and by whom."""
         if terms is not self.terms:
             return self._asked_by(terms)
-        if self._code is None:
-            object.__setattr__(self, "_code", self._asked_by(terms))
-        return self._code or self._asked_by(terms)
+        code = self._code
+        if code is None:
+            code = self._asked_by(terms)
+            object.__setattr__(self, "_code", code)
+        return code
 
     def _asked_by(self, terms: Terms | None) -> tuple[State, str]:
         code = mockup_needed(
@@ -171,6 +173,15 @@ class Demand:
             return State.PASS, words
         open_ones = "; ".join(r.found for r in code.unmet)
         return State.UNDECIDED, f"a mock-up may be asked for: {open_ones}"
+
+    def lies_in(self, position: Position | None) -> bool:
+        """Say whether what was said of a position reaches here; none says all.
+
+        A face whose position is not settled may be meant by any.
+        """
+        settled = self.card_position in (Position.VERTICAL, Position.OVERHEAD)
+        reached = (None, self.position, self.card_position)
+        return position in reached or not settled
 
     @property
     def card_position(self) -> Position:

@@ -364,10 +364,9 @@ def with_waivers(
     every = tuple(waivers)
     if not every:
         return tuple(lines), ()
-    common = {"operator": operator, "interval": interval}
-    rig = waiver_of(every, WaivedGate.RIG, **common)  # type: ignore[arg-type]
+    rig = waiver_of(every, WaivedGate.RIG, operator=operator, interval=interval)
     named = [one for one in every if one.mock_up == mock_up.first]
-    equal = waiver_of(named, WaivedGate.MOCK_UP, **common)  # type: ignore[arg-type]
+    equal = waiver_of(named, WaivedGate.MOCK_UP, operator=operator, interval=interval)
     used: dict[Ref, None] = {}
     found = []
     for line in lines:

@@ -56,12 +56,9 @@ class Suspension(FactVersion):
         return Ref("suspension", str(self.id), f"ordered by {self.ordered_by}")
 
     def concerns(self, demand: Demand) -> bool:
-        """Say whether the order reaches a demand; one whose position is not settled may be meant."""
-        reached = (None, demand.position, demand.card_position)
-        unknown = demand.card_position not in (Position.VERTICAL, Position.OVERHEAD)
-        return self.process in (None, demand.process) and (
-            unknown or self.position in reached
-        )
+        """Say whether the order reaches a demand."""
+        process = self.process in (None, demand.process)
+        return process and demand.lies_in(self.position)
 
     def stands(self, interval: Interval) -> bool:
         """Say whether the order stands at some instant of an interval."""

@@ -62,18 +62,10 @@ class Setback(FactVersion):
         return self.at <= at and (self.until is None or at < self.until)
 
     def concerns(self, demand: Demand) -> bool:
-        """Say whether it reaches a demand; an unclassified part may be meant.
-
-        Source: project's choice.
-        """
-        if (self.process, self.method) != (demand.process, demand.method):
-            return False
-        reached = (demand.position, demand.card_position, Position.UNCLASSIFIED)
-        return (
-            self.position is None
-            or self.position in reached
-            or (demand.position is Position.UNCLASSIFIED)
-        )
+        """Say whether it reaches a demand. Source: project's choice."""
+        alike = (self.process, self.method) == (demand.process, demand.method)
+        unknown = self.position is Position.UNCLASSIFIED
+        return alike and (unknown or demand.lies_in(self.position))
 
 
 def asking(

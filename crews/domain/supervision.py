@@ -136,6 +136,8 @@ class Breach:
         """Return it in words, its times on a job's clock. Source: project's choice."""
         start = self.gap.start.astimezone(ZoneInfo(zone))
         stop = self.gap.stop.astimezone(ZoneInfo(zone))
+        if self.gap.start == self.gap.stop:
+            return f"{self.words} at {start:%H:%M}"
         end = (
             f"{stop:%H:%M}" if stop.date() == start.date() else f"{stop:%Y-%m-%d %H:%M}"
         )

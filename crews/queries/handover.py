@@ -5,23 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from crews.domain.supervision import Stand
-from crews.domain.trade_words import PresenceRole
 from crews.models import NozzleTime, Operator, Placement
 from crews.queries.choices import placement
 from crews.queries.operator_files import Person
 from crews.queries.operators import Standing
 from crews.queries.qualification import qualification_record
 from crews.queries.shifts import ShiftPage, shift_page
-from crews.queries.shooting import Held, Placed, Stood
-from crews.queries.supervision import (
-    Stands,
-    Time,
-    meeting,
-    stand_of,
-    stands_in,
-    watch_of,
-)
+from crews.queries.shooting import Held, Placed
+from crews.queries.supervision import Time, around, supervisor_of, watch_of
 from project.domain.verdict import State
 from project.models import Job, Membership
 
@@ -87,7 +78,7 @@ def handover(
 ) -> HandOver | None:
     """Return the hand-over of a placement, or nothing where it is not to be seen.
 
-    Thirty-seven queries, however many operators, placements and nozzle times; three more
+    Thirty-eight queries, however many operators, placements and nozzle times; three more
     where a supervisor is noted, who may be wanted in another shift.
     """
     row = placement(job, code, known_at=known_at, for_member=for_member)
@@ -100,67 +91,34 @@ def handover(
     if page is None:
         return None
     record = qualification_record(job, known_at=known_at, for_member=for_member)
-    stands, others = _around(
-        _taken(row, at), _stands(page.roster.presences), known_at=known_at
-    )
+    taking = _taken(job, row, at)
+    seen = around(taking, known_at=known_at)
+    # This nozzle is handed over: whoever holds it is not asked for.
+    others = [one for one in seen.others if one.placement.first != row.first]
     candidates = []
     for person in record.people:
-        time = _taken(row, at, by=person.operator)
+        time = _taken(job, row, at, by=person.operator)
         verdict = record.placement_standing(
             row,
             operator=person.operator,
             start=at,
-            watch=watch_of(record, time, stands=stands, others=others),
+            watch=watch_of(record, time, stands=seen.stands, others=others),
         )
         candidates.append(Candidate(person, Standing(person.code, verdict)))
-    beside = _supervising(page.roster.presences, at)
+    beside = supervisor_of(job, taking, seen.stands)
+    names = {one.operator.pk: one.operator.legal_name for one in record.people}
     return HandOver(
         at=at,
         placed=next(one for one in page.roster.placements if one.code == code),
         page=page,
         candidates=tuple(candidates),
-        supervisor=beside[0].legal_name if beside else "",
+        supervisor=names.get(beside, "") if beside else "",
     )
 
 
-def _stands(stood: tuple[Stood, ...]) -> list[Stand]:
-    return [
-        stand_of(one.row, one.to_at)
-        for one in stood
-        if one.role == PresenceRole.SUPERVISOR and one.row.operator_id is not None
-    ]
-
-
-def _taken(row: Placement, at: datetime, *, by: Operator | None = None) -> Time:
+def _taken(
+    job: Job, row: Placement, at: datetime, *, by: Operator | None = None
+) -> Time:
     """Return the nozzle time that would begin."""
-    return Time(NozzleTime(placement=row, operator=by, started_at=at), row, None)
-
-
-def _around(
-    taking: Time, own: list[Stand], *, known_at: datetime
-) -> tuple[Stands, list[Time]]:
-    """Return the supervisors noted, and who shoots at any other placement of the job.
-
-    This nozzle is handed over: whoever holds it is not asked for. Without a supervisor
-    nobody's shooting is.
-    """
-    row = taking.placement
-    stands = {row.shift_id: own}
-    if not own:
-        return stands, []
-    beside = meeting(row.job, taking, known_at=known_at)
-    others = [one for one in beside if one.placement.first != row.first]
-    shifts = {one.placement.shift_id for one in others} - stands.keys()
-    return stands | stands_in(shifts, known_at=known_at), others
-
-
-def _supervising(stood: tuple[Stood, ...], at: datetime) -> list[Operator]:
-    """Return the operators noted as supervisors at an instant, in the order they came."""
-    return [
-        one.row.operator
-        for one in stood
-        if one.role == PresenceRole.SUPERVISOR
-        and one.row.operator is not None
-        and one.from_at <= at
-        and (one.to_at is None or one.to_at > at)
-    ]
+    held = NozzleTime(job=job, placement=row, operator=by, started_at=at)
+    return Time(held, row, None)

@@ -28,6 +28,7 @@ from crews.queries.qualification import (
 )
 from crews.queries.shooting import Held, Placed, shooting
 from crews.queries.waivers import waivers
+from project.domain.reinforcement import AsTyped, as_typed
 from project.domain.verdict import Ref, State, Verdict
 from project.models import Job, Membership, MixRevision, PartRevision
 
@@ -94,7 +95,8 @@ def matrix(
     """
     record = qualification_record(job, known_at=known_at, for_member=for_member)
     on = job.local(as_of).date()
-    judged: dict[Demand, tuple[Standing, ...]] = {}
+    terms = record.terms(on)
+    judged: dict[tuple[Demand, AsTyped], tuple[Standing, ...]] = {}
     rows = []
     for part in record.parts.values():
         if parts is not None and part.part.code not in parts:
@@ -104,9 +106,11 @@ def matrix(
             rows.append(MatrixRow(part, None, _undecided(record)))
             continue
         demand = record.demand(part, used, method=method, rig=rig)
-        same = replace(demand, part=_ANY_PART)
+        demand = replace(demand, part=_ANY_PART).under(terms)
+        # Bars are told as they were typed: 8 in is not told as an equal 8.0 in.
+        same = demand, as_typed(demand.reinforcement)
         if same not in judged:
-            judged[same] = _standings(record, same, as_of)
+            judged[same] = _standings(record, demand, as_of)
         rows.append(MatrixRow(part, used, judged[same]))
     return Matrix(as_of, known_at, record.people, tuple(rows))
 

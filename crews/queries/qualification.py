@@ -133,12 +133,17 @@ class Record:
     ) -> Verdict:
         """Judge one operator for a demand at an instant or over an interval."""
         return standing(
-            self.files.get(operator) or OperatorFile(operator=_stranger(operator)),
+            self.file(operator),
             demand,
             interval=Interval(start, stop, self.job.zone),
             watch=watch,
             terms=self.terms(self.job.local(start).date()),
         )
+
+    def file(self, operator: UUID) -> OperatorFile:
+        """Return an operator's file; of who has no place on the job, an empty one."""
+        nobody = Ref("operator", str(operator), str(operator))
+        return self.files.get(operator) or OperatorFile(operator=nobody)
 
     def named(self, supervisor: UUID | None) -> Watch | None:
         """Return the watch of a supervisor who is only named, not yet noted."""
@@ -196,11 +201,6 @@ def not_on_record(what: str) -> Verdict:
         source=CONTRACT,
     )
     return Verdict(State.UNDECIDED, RULE, (reason,))
-
-
-def _stranger(operator: UUID) -> Ref:
-    """Name an operator who has no place on the job: every gate will say so."""
-    return Ref("operator", str(operator), str(operator))
 
 
 def _parts(

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
-from itertools import zip_longest
 from uuid import UUID
 
 from crews.domain.requalification import Setback
@@ -34,7 +33,7 @@ def of_ratings(
     panels: Iterable[Panel],
     mixes: Mapping[UUID, MixRevision],
 ) -> dict[UUID, tuple[Setback, ...]]:
-    """Return a setback for each rating that is not acceptable, until the panel's next.
+    """Return a setback for each rating that is not acceptable, until one that is.
 
     A panel that two operators shot has no one's name, and asks nobody.
     """
@@ -54,9 +53,11 @@ def of_ratings(
 def _of_panel(
     panel: Panel, said: Sequence[VisualRating], mix: MixRevision
 ) -> Iterator[Setback]:
-    """Yield the setbacks of one panel: a rating stands until the next was seen."""
-    for row, later in zip_longest(said, said[1:]):
+    """Yield the setbacks of one panel: more cores wanted leaves the question open."""
+    good = [one for one in said if one.decision == RatingDecision.ACCEPTABLE]
+    for row in said:
         if row.decision == RatingDecision.NOT_ACCEPTABLE:
+            later = next((one for one in good if one.rated_at > row.rated_at), None)
             yield Setback(
                 id=row.pk,
                 recorded_at=row.recorded_at,

@@ -9,7 +9,6 @@ from uuid import UUID
 
 from django.db.models import Q
 
-from crews.domain.operator_file import OperatorFile
 from crews.domain.supervision import Elsewhere, Stand, Watch, named_supervisor
 from crews.domain.trade_words import PresenceRole
 from crews.models import NozzleTime, Operator, Placement, Presence
@@ -46,7 +45,7 @@ def stand_of(row: Presence, to: datetime | None) -> Stand:
         start=row.from_at,
         stop=to,
         part="" if row.part is None else row.part.code,
-        ref=Ref(row.kind, str(row.pk), f"supervisor from {row.from_at:%H:%M}Z"),
+        ref=Ref(row.kind, str(row.pk), "presence as supervisor"),
     )
 
 
@@ -80,7 +79,7 @@ def watch_of(
         and _takes_away(record, supervisor, one, stands)
     ]
     return Watch(
-        supervisor=record.files.get(supervisor) or _stranger(supervisor),
+        supervisor=record.file(supervisor),
         noted=True,
         stands=tuple(stands.get(time.placement.shift_id, ())),
         elsewhere=tuple(_elsewhere(record, one) for one in away),
@@ -99,17 +98,12 @@ def _takes_away(record: Record, supervisor: UUID, one: Time, stands: Stands) -> 
 
 
 def _elsewhere(record: Record, one: Time) -> Elsewhere:
-    file = record.files.get(one.held.operator_id)
     return Elsewhere(
-        operator=(file or _stranger(one.held.operator_id)).operator,
+        operator=record.file(one.held.operator_id).operator,
         start=one.held.started_at,
         stop=one.stop,
         ref=Ref(one.held.kind, str(one.held.pk), one.placement.code),
     )
-
-
-def _stranger(operator: UUID) -> OperatorFile:
-    return OperatorFile(operator=Ref("operator", str(operator), str(operator)))
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,6 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from crews.actions.ratings import FEWEST_CORES
 from crews.charts.standing import (
     decision_shown,
     panel_shown,
@@ -18,6 +17,7 @@ from crews.charts.standing import (
     set_shown,
 )
 from crews.domain.trade_words import PanelKind
+from crews.domain.visual_rating import FEWEST_CORES
 from crews.queries.ledger import LedgerRow, PanelLedger, ledger_of
 from crews.queries.panels import (
     CORED,

@@ -32,7 +32,8 @@ class KnownRows(Protocol[T]):
 @contextmanager
 def one_reading() -> Iterator[None]:
     """Fetch once, until the end of the block, what `read_once` marks."""
-    token = _read.set({} if _read.get() is None else _read.get())
+    kept = _read.get()
+    token = _read.set({} if kept is None else kept)
     try:
         yield
     finally:

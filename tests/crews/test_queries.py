@@ -222,26 +222,6 @@ def test_the_desk_lists_what_is_due_and_what_was_reported(worked):
     assert (empty.due, empty.reported) == ((), ())
 
 
-def test_the_matrix_judges_each_operator_for_each_part(worked):
-    page = matrix(as_of=at("2026-08-04 07:00"), **_read(worked))
-    assert [person.code for person in page.people] == ["OP-01", "OP-02", "OP-03"]
-    by_part = {row.code: [str(s.state) for s in row.standings] for row in page.rows}
-    assert by_part == {
-        "R1": ["pass", "fail", "fail"],
-        "R6": ["fail", "fail", "fail"],
-    }
-    assert page.rows[0].qualified == ("OP-01",)
-    assert page.rows[0].standings[0].words == "qualified on record"
-
-
-def test_a_part_without_a_mix_is_undecided_for_everybody(worked):
-    with clock_at("2026-08-05 08:00"):
-        make_part(worked.admin, "Z9", order=9, mix_code="")
-    page = matrix(as_of=NOW, **_read(worked))
-    last = page.rows[-1]
-    assert {standing.state for standing in last.standings} == {State.UNDECIDED}
-
-
 def test_an_operators_page_has_the_failed_mock_ups_too(worked):
     second = make_panel(
         worked, PanelKind.MOCK_UP, shot="2026-08-05 08:30", mockup_class="A"

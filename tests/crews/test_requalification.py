@@ -85,7 +85,12 @@ def test_more_cores_that_turn_out_well_take_it_away(cored):
 
 
 @pytest.mark.parametrize(
-    ("second", "after"), [(RatingDecision.ACCEPTABLE, State.PASS), (BAD, State.FAIL)]
+    ("second", "after"),
+    [
+        (RatingDecision.ACCEPTABLE, State.PASS),
+        (RatingDecision.MORE_WANTED, State.FAIL),  # the question stays open
+        (BAD, State.FAIL),
+    ],
 )
 def test_a_further_rating_says_nothing_of_work_shot_before_it(cored, second, after):
     """What was seen on the 2nd asks until the 12th, however the panel looks then."""

@@ -228,6 +228,21 @@ def test_a_supervisor_at_another_part_watches_nobody_here(ground, part, state):
     assert _level(held).state is state
 
 
+def test_the_hand_over_names_the_supervisor_it_judges_by(ground):
+    _stands(ground, part=ground.soffit.part)
+    for moment in (f"{DAY} 07:00", f"{DAY} 07:30"):
+        page = handover(
+            ground.job,
+            ground.extra["places"][0].code,
+            at=at(moment),
+            known_at=at(f"{DAY} 12:00"),
+            for_member=ground.inspector,
+        )
+        assert page.supervisor == ("" if moment.endswith("07:00") else "Bartosz Ilunga")
+        if moment.endswith("07:00"):
+            _stands(ground, "07:15")
+
+
 def test_a_presence_put_right_turns_what_is_known_and_nothing_frozen(ground):
     stood = _stands(ground, "06:55", "08:10")
     held = _shot(ground, ground.trainee, "07:00", "08:30")

@@ -136,7 +136,7 @@ BROKEN = "supervised by OP-02, but not the whole time: "
             _watch(_stood(0, None), away=(_away(WATCHER, -30, None),)),
             _held(0, None),
             State.FAIL,
-            BROKEN + "OP-02 on the nozzle 07:00 to 07:00 (0 min)",
+            BROKEN + "OP-02 on the nozzle at 07:00",
         ),
         (
             _watch(_stood(0, None), away=(_away(WATCHER, -30, 0),)),
@@ -271,6 +271,20 @@ def test_a_mix_that_is_withdrawn_ends_the_condition_of_both():
     )
     assert answer.state is State.CONDITION
     assert "withdrawn" in answer.ends_because
+
+
+def test_a_mix_approved_later_opens_the_supervisors_gates_as_well():
+    mix = replace(examples.demand().mix, approved_on=date(2026, 8, 7))
+    own = replace(examples.mock_up(), operator=WATCHER)
+    answer = standing(
+        _trainee(),
+        replace(examples.demand(), mix=mix),
+        interval=_held(0, None),
+        watch=Watch(supervisor=replace(FILE, mock_ups=(own,))),
+        terms=None,
+    )
+    assert "OP-02 cannot supervise: mix" in " ".join(r.found for r in answer.failed)
+    assert "approved 2026-08-07" in answer.ends_because
 
 
 def test_what_broke_a_watch_is_over_and_nothing_on_record_mends_it():
