@@ -18,6 +18,8 @@ from project.domain.terms import Terms
 from project.domain.units import Quantity
 from project.domain.verdict import Ref, Source, State
 
+NO_PART = Ref("partrevision", "", "")
+
 
 @dataclass(frozen=True, slots=True)
 class RevisionMark:
@@ -122,6 +124,27 @@ class Demand:
     _code: tuple[State, str] | None = field(
         init=False, default=None, repr=False, compare=False
     )
+    _work: Demand | None = field(init=False, default=None, repr=False, compare=False)
+
+    @property
+    def work(self) -> Demand:
+        """The demand without its part and what only a mock-up must show.
+
+        Nothing but the mock-up gate looks at bars and thickness: demands of the same
+        work are answered alike by every other.
+        """
+        work = self._work
+        if work is None:
+            work = replace(
+                self,
+                part=NO_PART,
+                reinforcement=None,
+                thickness=None,
+                mock_up_class="",
+                mock_up_by_contract=None,
+            )
+            object.__setattr__(self, "_work", work)
+        return work
 
     @property
     def process(self) -> Process:

@@ -7,8 +7,8 @@ reason, not the first.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
-from datetime import date
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from crews.domain.activity import activity_gate
@@ -25,6 +25,9 @@ from project.domain.terms import Terms
 from project.domain.verdict import Known, Reason, Ref, Source, State, worst
 
 CONTRACT = Source("contract", known=Known.CONTRACT)
+MOCK_UP = "mock-up"
+# A gate, and the start and stop of the interval it was judged for.
+_Heard = tuple[str, datetime, datetime | None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,10 +44,39 @@ class Question:
     dates: tuple[date, ...]
     watch: Watch | None
     terms: Terms | None
+    # What was judged already; demands of the same work share all but the mock-up's.
+    heard: dict[_Heard, Reason] = field(
+        init=False, default_factory=dict, repr=False, compare=False
+    )
 
     def gate(self, key: str) -> Reason:
-        """Judge one of `GATES`. Raises KeyError for another name."""
-        return _JUDGES[key](self)
+        """Judge one of `GATES`, each once. Raises KeyError for another name."""
+        if key == MOCK_UP:
+            return _mock_up(self)
+        at = key, self.interval.start, self.interval.stop
+        reason = self.heard.get(at)
+        if reason is None:
+            reason = self.heard[at] = _JUDGES[key](self)
+        return reason
+
+    def about(self, demand: Demand) -> Question:
+        """Return the question about another demand of the same work, under the terms.
+
+        Raises ValueError where the work is another, or somebody stands beside: whoever
+        does is judged by the mock-up too.
+        """
+        if self.watch is not None or demand.work != self.demand.work:
+            raise ValueError(f"part {demand.part.name}: not alone, or of other work")
+        return self._sharing(replace(self, demand=demand))
+
+    def at(self, instant: datetime) -> Question:
+        """Return the question at one instant."""
+        then = Interval(instant, None, self.interval.zone)
+        return self._sharing(replace(self, interval=then, dates=local_dates(then)))
+
+    def _sharing(self, other: Question) -> Question:
+        object.__setattr__(other, "heard", self.heard)
+        return other
 
     def condition(self) -> tuple[State, str, tuple[Ref, ...]]:
         """Return the state of the condition, its words and whom it names."""
@@ -122,7 +154,7 @@ def gates(
     True
     """
     asked = question(file, demand, interval=interval, watch=watch, terms=terms)
-    return tuple(judge(asked) for judge in _JUDGES.values())
+    return tuple(asked.gate(key) for key in GATES)
 
 
 def _enrolment(asked: Question) -> Reason:
@@ -293,7 +325,7 @@ _JUDGES: Mapping[str, Callable[[Question], Reason]] = {
     "enrolment": _enrolment,
     "card": _card,
     "level": _level,
-    "mock-up": _mock_up,
+    MOCK_UP: _mock_up,
     "activity": _activity,
     "mix": _mix,
     "suspension": _suspension,

@@ -16,7 +16,7 @@ from crews.domain.gates import GATES, Question, gates, question
 from crews.domain.operator_file import OperatorFile
 from crews.domain.supervision import Watch
 from crews.domain.turns import Turn, turns_ahead
-from project.domain.clocks import Interval, local_dates
+from project.domain.clocks import Interval
 from project.domain.terms import Terms
 from project.domain.verdict import Reason, State, Verdict, worst, worst_state
 
@@ -68,8 +68,40 @@ def standing(
      'activity: information', 'mix: pass', 'suspension: pass']
     """
     asked = question(file, demand, interval=interval, watch=watch, terms=terms)
-    reasons = tuple(asked.gate(key) for key in GATES)
-    until, because = _ending(asked, reasons)
+    return _answered(asked, _ahead(asked))
+
+
+def standings(
+    file: OperatorFile,
+    demands: Sequence[Demand],
+    *,
+    interval: Interval,
+    terms: Terms | None,
+) -> tuple[Verdict, ...]:
+    """Judge one operator, alone, for demands of the same work: what they share once.
+
+    Each answer is the one `standing` gives. Raises as it does, and ValueError for
+    demands of different work (`Demand.work`). Source: as `standing`.
+
+    >>> from crews.domain import examples
+    >>> take = Interval(examples.AT, None, examples.ZONE)
+    >>> thicker = replace(examples.demand(), thickness=None)
+    >>> asked = (examples.demand(), thicker)
+    >>> found = standings(examples.operator_file(), asked, interval=take, terms=None)
+    >>> [words(verdict) for verdict in found]
+    ['qualified on record', 'undecided']
+    """
+    if not demands:
+        return ()
+    asked = question(file, demands[0], interval=interval, watch=None, terms=terms)
+    ahead = _ahead(asked)
+    each = (asked.about(demand.under(terms)) for demand in demands)
+    return tuple(_answered(one, ahead) for one in each)
+
+
+def _answered(asked: Question, ahead: Sequence[Turn]) -> Verdict:
+    reasons = tuple([asked.gate(key) for key in GATES])
+    until, because = _ending(asked, reasons, ahead)
     return Verdict(
         worst(reasons), RULE, reasons, holds_until=until, ends_because=because
     )
@@ -103,7 +135,15 @@ def possible_supervisors(
     )
 
 
-def _ending(asked: Question, reasons: Sequence[Reason]) -> tuple[datetime | None, str]:
+def _ahead(asked: Question) -> list[Turn]:
+    """Return the turns from the end of the interval on, in the order of time."""
+    last = asked.interval.stop or asked.interval.start
+    return sorted((turn for turn in turns_ahead(asked) if turn.at >= last), key=_at)
+
+
+def _ending(
+    asked: Question, reasons: Sequence[Reason], ahead: Sequence[Turn]
+) -> tuple[datetime | None, str]:
     """Find the first fact already on record that changes the answer by itself.
 
     Judged again at each turn: a card's end ends nothing when a renewed one follows.
@@ -115,9 +155,6 @@ def _ending(asked: Question, reasons: Sequence[Reason]) -> tuple[datetime | None
         reasons = [asked.gate(key) for key in GATES]
         if worst(reasons) is not state:
             return None, ""
-    last = interval.stop or interval.start
-    ahead = [turn for turn in turns_ahead(asked) if turn.at >= last]
-    ahead.sort(key=_at)
     # Over an interval a gate may stand otherwise than at one instant of it.
     found = {r.key: r.state for r in reasons} if interval.stop is None else {}
     for at, together in groupby(ahead, key=_at):
@@ -135,8 +172,7 @@ def _judged_again(asked: Question, found: dict[str, State], at: datetime) -> Sta
 
     Nothing is worse than a refusal: where one is found, the rest is not judged.
     """
-    then = Interval(at, None, asked.interval.zone)
-    asked = replace(asked, interval=then, dates=local_dates(then))
+    asked = asked.at(at)
     for key in GATES:
         if State.FAIL in found.values():
             break

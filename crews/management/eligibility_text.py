@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Iterator
 from typing import Any
 
-from crews.queries.operators import Matrix, MatrixRow, Standing
+from crews.queries.matrix import Matrix, MatrixRow, Standing
 from project.domain.clocks import on_the_clock
 from project.domain.frozen import frozen
 from project.domain.verdict import Reason

@@ -7,9 +7,9 @@ from datetime import date, datetime
 from uuid import UUID
 
 from crews.models import Operator
-from crews.queries.folding import Fold, folded_standings
+from crews.queries.folding import Fold, folded
+from crews.queries.matrix import rows_of
 from crews.queries.operator_files import Person, people_on
-from crews.queries.operators import rows_of
 from crews.queries.qualification import qualification_record
 from project.models import Job, Membership
 
@@ -75,5 +75,5 @@ def scanned(
     places = record.files[row.pk].enrolments
     return Scanned(
         holder=Holder(record.people[0], places[-1].employer if places else ""),
-        folds=folded_standings(rows_of(record, at)),
+        folds=folded(rows_of(record, at)),
     )

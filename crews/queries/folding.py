@@ -9,10 +9,9 @@ from datetime import datetime, timedelta
 from itertools import groupby
 from uuid import UUID
 
+from crews.queries.matrix import Matrix, MatrixRow, Standing
 from crews.queries.operator_files import Person
-from crews.queries.operators import Matrix, MatrixRow, Standing
 from project.domain.verdict import State
-from project.models import PartRevision
 
 # Where an answer ends this soon the cell says when.
 SOON = timedelta(days=30)
@@ -41,34 +40,22 @@ class Fold:
         """How many operators are qualified on record without a condition."""
         return len(self.first.qualified)
 
-    def of(self, people: Sequence[Person]) -> tuple[Standing, ...]:
-        """Return the standings of some of the operators."""
-        codes = {person.code for person in people}
-        return tuple(s for s in self.first.standings if s.code in codes)
-
 
 def folds(matrix: Matrix, *, every: bool = False) -> tuple[Fold, ...]:
     """Return the rows folded; with `every`, each part in a row of its own."""
     if every:
         return tuple(Fold((row.code,), (row,)) for row in matrix.rows)
-    return _folded(matrix.rows)
+    return folded(matrix.rows)
 
 
-def _folded(every: Sequence[MatrixRow]) -> tuple[Fold, ...]:
+def folded(every: Sequence[MatrixRow]) -> tuple[Fold, ...]:
+    """Return rows with equal neighbours folded."""
     sizes = Counter(row.part.part.element_id for row in every)
     found = []
     for _, group in groupby(every, key=_asked_and_answered):
         rows = tuple(group)
         found.append(Fold(_codes(rows, sizes), rows))
     return tuple(found)
-
-
-def folded_standings(
-    standings: Sequence[tuple[PartRevision, Standing]],
-) -> tuple[Fold, ...]:
-    """Return how one operator stands for each part, equal neighbours folded."""
-    rows = tuple(MatrixRow(part, None, (standing,)) for part, standing in standings)
-    return _folded(rows)
 
 
 def _asked_and_answered(row: MatrixRow) -> object:

@@ -7,8 +7,8 @@ from datetime import datetime
 
 from crews.models import NozzleTime, Operator, Placement
 from crews.queries.choices import placement
+from crews.queries.matrix import Standing
 from crews.queries.operator_files import Person
-from crews.queries.operators import Standing
 from crews.queries.qualification import qualification_record
 from crews.queries.shifts import ShiftPage, shift_page
 from crews.queries.shooting import Held, Placed

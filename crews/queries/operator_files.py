@@ -5,7 +5,11 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from operator import attrgetter, itemgetter
+from typing import Protocol, TypeVar
 from uuid import UUID
+
+from django.db.models import Model, QuerySet
 
 from crews.domain.activity import Shot
 from crews.domain.mockup_coverage import Decision, MockUp
@@ -21,12 +25,14 @@ from crews.models import (
     PanelJudgement,
     Suspension,
 )
-from project.domain.reinforcement import Reinforcement
+from project.domain.reinforcement import stored
 from project.domain.roles import OWN_FIRM_ONLY, Role
 from project.domain.shooting_words import Position, Process
 from project.domain.verdict import Ref
 from project.models import Job, Membership, MixRevision
 from project.models.records import as_quantity
+
+R = TypeVar("R", bound=Model)
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,16 +75,16 @@ def people_on(
         places = places.filter(operator__in=[operator.pk for operator in operators])
     enrolments = defaultdict(list)
     found: dict[UUID, tuple[Operator, str]] = {}
-    for place in places.order_by("recorded_at"):
+    for place in _as_recorded(places):
         gone = place.withdrawn or firm not in (None, place.employer_id)
         enrolments[place.operator_id].append(replace(place.facts(), withdrawn=gone))
         found.setdefault(place.operator_id, (place.operator, place.code))
     ids = list(found)
     cards = defaultdict(list)
-    for card in Certification.objects.filter(operator__in=ids).order_by("recorded_at"):
+    for card in _as_recorded(Certification.objects.filter(operator__in=ids)):
         cards[card.operator_id].append(card.facts())
     orders = defaultdict(list)
-    for order in Suspension.objects.filter(job=job, operator__in=ids):
+    for order in _as_recorded(Suspension.objects.filter(job=job, operator__in=ids)):
         orders[order.operator_id].append(order.facts())
     refs = {pk: operator.ref(code) for pk, (operator, code) in found.items()}
     mock_ups = _mock_ups(job, refs)
@@ -101,18 +107,32 @@ def people_on(
     return sorted(people, key=lambda person: person.code)
 
 
+def _as_recorded(rows: QuerySet[R]) -> list[R]:
+    """Return rows as they came to be known; Django takes longer to say it in SQL."""
+    return sorted(rows.order_by(), key=attrgetter("recorded_at"))
+
+
+class _Mix(Protocol):
+    """What never changes of a mix revision."""
+
+    code: str
+    revision: int
+    process: str
+
+
 def _mock_ups(job: Job, operators: dict[UUID, Ref]) -> dict[UUID, list[MockUp]]:
     """Return every version of every mock-up that was ever an operator's."""
     made = Panel.objects.filter(job=job, panel_kind=PanelKind.MOCK_UP)
     theirs = made.filter(operator__in=list(operators)).values("first")
     chains: dict[UUID, list[Panel]] = defaultdict(list)
     versions = made.filter(first__in=theirs).select_related("rig")
-    for panel in versions.order_by("code", "recorded_at"):
+    for panel in _as_recorded(versions):
         chains[panel.first].append(panel)
     decisions = _decisions(chains)
     # A revision's code, number and process never change from version to version.
     revisions = MixRevision.objects.filter(job=job, supersedes=None).order_by()
-    mixes = {mix.pk: mix for mix in revisions.only("code", "revision", "process")}
+    named = revisions.values_list("pk", "code", "revision", "process", named=True)
+    mixes = {mix.pk: mix for mix in named}
     found: dict[UUID, list[MockUp]] = defaultdict(list)
     for first, chain in chains.items():
         for pk in operators.keys() & {panel.operator_id for panel in chain}:
@@ -133,17 +153,39 @@ def _shots(
 ) -> dict[UUID, list[Shot]]:
     """Return what each operator is known to have shot: here, and as stated before."""
     found: dict[UUID, list[Shot]] = defaultdict(list)
-    for stated in Experience.objects.filter(operator__in=ids):
+    for stated in _as_recorded(Experience.objects.filter(operator__in=ids)):
         found[stated.operator_id].append(stated.shot(job.zone))
     for pk, made in mock_ups.items():
         found[pk].extend(_shooting(mock_up) for mock_up in made)
     chains: dict[UUID, list[tuple[UUID, Shot]]] = defaultdict(list)
     theirs = NozzleTime.objects.filter(job=job, operator__in=ids).values("first")
-    rows = NozzleTime.objects.filter(first__in=theirs).values_list(
-        *("first", "operator_id", "pk", "recorded_at", "supersedes_id", "withdrawn"),
-        *("started_at", "placement__code", "placement__mix_revision__process"),
+    rows = (
+        NozzleTime.objects.filter(first__in=theirs)
+        .order_by()
+        .values_list(
+            *(
+                "started_at",
+                "recorded_at",
+                "first",
+                "operator_id",
+                "pk",
+                "supersedes_id",
+            ),
+            *("withdrawn", "placement__code", "placement__mix_revision__process"),
+        )
     )
-    for first, whose, id, recorded, supersedes, withdrawn, begun, code, process in rows:
+    in_turn = sorted(rows, key=itemgetter(0, 1))
+    for (
+        begun,
+        recorded,
+        first,
+        whose,
+        id,
+        supersedes,
+        withdrawn,
+        code,
+        process,
+    ) in in_turn:
         shot = Shot(
             id=id,
             recorded_at=recorded,
@@ -180,7 +222,7 @@ def mock_up_of(
     panel: Panel,
     *,
     operator: Ref,
-    mix: MixRevision,
+    mix: _Mix,
     decisions: Iterable[Decision],
 ) -> MockUp:
     """Return a mock-up as the gates compare it."""
@@ -198,7 +240,7 @@ def mock_up_of(
         method=Method(panel.method),
         position=Position(panel.position),
         rig=None if rig is None else rig.ref,
-        reinforcement=Reinforcement.from_json(panel.reinforcement),
+        reinforcement=stored(panel.reinforcement),
         thickness=as_quantity(panel.thickness, panel.thickness_unit),
         shared=panel.shared_with_id is not None,
         mock_up_class=panel.mockup_class,
@@ -209,19 +251,25 @@ def mock_up_of(
 
 
 def _decisions(panels: Iterable[UUID]) -> dict[UUID, list[Decision]]:
-    rows = PanelJudgement.objects.filter(panel__in=set(panels))
+    made = PanelJudgement.objects.filter(panel__in=set(panels)).order_by()
+    rows = made.values_list(
+        *("decided_at", "recorded_at", "panel", "pk", "supersedes", "withdrawn"),
+        *("decision", "words", "recorded_by__user__printed_name"),
+    )
     found: dict[UUID, list[Decision]] = defaultdict(list)
-    for row in rows.select_related("recorded_by__user").order_by("decided_at"):
-        found[row.panel_id].append(
+    for at, recorded, panel, id, supersedes, gone, outcome, words, who in sorted(
+        rows, key=itemgetter(0, 1)
+    ):
+        found[panel].append(
             Decision(
-                id=row.pk,
-                recorded_at=row.recorded_at,
-                supersedes=row.supersedes_id,
-                withdrawn=row.withdrawn,
-                outcome=DecisionOutcome(row.decision),
-                decided_at=row.decided_at,
-                decided_by=row.recorded_by.user.printed_name,
-                words=row.words,
+                id=id,
+                recorded_at=recorded,
+                supersedes=supersedes,
+                withdrawn=gone,
+                outcome=DecisionOutcome(outcome),
+                decided_at=at,
+                decided_by=who,
+                words=words,
             )
         )
     return found

@@ -21,8 +21,8 @@ from crews.domain.planning import (
 from crews.domain.trade_words import Method, Moment
 from crews.models import Eligibility, Operator, PlannedOperator, PlannedPlacement
 from crews.queries.hindsight import Hindsight, hindsight
+from crews.queries.matrix import Standing
 from crews.queries.operator_files import Person, own_firm
-from crews.queries.operators import Standing
 from crews.queries.qualification import Record, not_on_record
 from project.domain.clocks import FactVersion
 from project.domain.frozen import thawed

@@ -6,9 +6,10 @@ conclusions are then drawn in memory, for as many operators and parts as asked.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
+from operator import attrgetter
 from uuid import UUID
 
 from crews.domain import demand as asked
@@ -16,16 +17,16 @@ from crews.domain import waivers as waived
 from crews.domain.demand import Demand, MixOnRecord, RevisionMark
 from crews.domain.gates import gates
 from crews.domain.operator_file import OperatorFile
-from crews.domain.qualification import RULE, standing
+from crews.domain.qualification import RULE, standing, standings
 from crews.domain.requalification import Setback
 from crews.domain.supervision import Watch, needs_watch
 from crews.domain.trade_words import Method
 from crews.models import Operator, Placement, Rig, RigEquivalence
 from crews.queries.operator_files import Person, people_on
 from crews.queries.setbacks import setbacks
-from crews.queries.waivers import waivers
+from crews.queries.waivers import in_force
 from project.domain.clocks import Interval
-from project.domain.reinforcement import Reinforcement
+from project.domain.reinforcement import stored
 from project.domain.shooting_words import Position, Process
 from project.domain.terms import Terms, terms_on
 from project.domain.verdict import Known, Reason, Ref, Source, State, Verdict
@@ -92,7 +93,7 @@ class Record:
             mix=self._mix_on_record(mix),
             rig=None if rig is None else rig.ref,
             rig_equivalences=self.equivalences if rig is not None else (),
-            reinforcement=Reinforcement.from_json(part.reinforcement),
+            reinforcement=stored(part.reinforcement),
             thickness=as_quantity(part.thickness, part.thickness_unit),
             trainee_allowed=part.trainee_allowed,
             mock_up_class=part.mockup_class,
@@ -137,6 +138,17 @@ class Record:
             demand,
             interval=Interval(start, stop, self.job.zone),
             watch=watch,
+            terms=self.terms(self.job.local(start).date()),
+        )
+
+    def standings(
+        self, operator: UUID, demands: Sequence[Demand], *, start: datetime
+    ) -> tuple[Verdict, ...]:
+        """Judge one operator at an instant, alone, for demands of the same work."""
+        return standings(
+            self.file(operator),
+            demands,
+            interval=Interval(start, None, self.job.zone),
             terms=self.terms(self.job.local(start).date()),
         )
 
@@ -236,7 +248,7 @@ def qualification_record(
     known_mixes = tuple(mixes(job, known_at=known_at))
     again = setbacks(job, known_at=known_at, mixes=known_mixes)
     people = people_on(job, for_member=for_member, operators=operators)
-    equal = RigEquivalence.objects.known_at(known_at).filter(job=job)
+    equal = RigEquivalence.objects.known_at(known_at).filter(job=job).order_by()
     return Record(
         job=job,
         known_at=known_at,
@@ -244,8 +256,10 @@ def qualification_record(
         files={p.operator.pk: file_known(p, known_at, again) for p in people},
         parts=_parts(job, known_at, only),
         mixes=known_mixes,
-        equivalences=tuple(row.facts() for row in equal),
-        waivers=tuple(row.facts() for row in waivers(job, known_at=known_at)),
+        equivalences=tuple(
+            row.facts() for row in sorted(equal, key=attrgetter("accepted_at"))
+        ),
+        waivers=in_force(job, known_at=known_at),
         revisions=tuple(
             (row.facts(), row) for row in terms_revisions(job, known_at=known_at)
         ),

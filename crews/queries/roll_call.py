@@ -19,7 +19,7 @@ from crews.domain.trade_words import PresenceRole
 from crews.models import Shift
 from crews.queries.operator_files import own_firm
 from crews.queries.shooting import Held, Placed, ShiftRoster, Stood, rosters
-from project.domain.reinforcement import Reinforcement
+from project.domain.reinforcement import stored
 from project.domain.shooting_words import Process
 from project.domain.terms import Terms, terms_on
 from project.domain.verdict import Ref, State
@@ -161,7 +161,7 @@ def _close_bars(placed: Placed, terms: Terms | None) -> tuple[State, str]:
     if part is None:
         return State.UNDECIDED, "part not on record as known then"
     verdict = mockup_needed(
-        Reinforcement.from_json(part.reinforcement),
+        stored(part.reinforcement),
         terms=terms,
         aggregate=None
         if mix is None

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
+from typing import Protocol
 from uuid import UUID
 
 from crews.domain.requalification import Setback
@@ -17,27 +18,59 @@ from project.models import Job, MixRevision
 _WORK = (PanelKind.PRODUCTION, PanelKind.IN_PLACE)
 
 
+class Said(Protocol):
+    """A rating as known, and the chain of the panel that it rates."""
+
+    pk: UUID
+    panel_id: UUID
+    recorded_at: datetime
+    rated_at: datetime
+    decision: str
+
+
+class Rated(Protocol):
+    """A panel as known: whose it is, and how it was shot."""
+
+    first: UUID
+    code: str
+    panel_kind: str
+    mix_revision_id: UUID
+    method: str
+    position: str
+    operator_id: UUID | None
+    shared_with_id: UUID | None
+
+
+# Panels are wide: what asks nothing of their other columns does not fetch them.
+_SAID = ("pk", "panel_id", "recorded_at", "rated_at", "decision")
+_RATED = (
+    *("first", "code", "panel_kind", "mix_revision_id", "method", "position"),
+    *("operator_id", "shared_with_id"),
+)
+
+
 def setbacks(
     job: Job, *, known_at: datetime, mixes: Iterable[MixRevision]
 ) -> dict[UUID, tuple[Setback, ...]]:
     """Return the setbacks of each operator as known. Two queries."""
-    ratings = list(VisualRating.objects.known_at(known_at).filter(job=job))
-    panels = Panel.objects.known_at(known_at).filter(
-        job=job, first__in=VisualRating.objects.filter(job=job).values("panel")
-    )
+    said = VisualRating.objects.filter(job=job).order_by()
+    ratings = said.known_at(known_at).values_list(*_SAID, named=True)
+    rated = Panel.objects.known_at(known_at).order_by()
+    rated = rated.filter(job=job, first__in=said.values("panel"))
+    panels = rated.values_list(*_RATED, named=True)
     return of_ratings(ratings, panels, {mix.first: mix for mix in mixes})
 
 
 def of_ratings(
-    ratings: Iterable[VisualRating],
-    panels: Iterable[Panel],
+    ratings: Iterable[Said],
+    panels: Iterable[Rated],
     mixes: Mapping[UUID, MixRevision],
 ) -> dict[UUID, tuple[Setback, ...]]:
     """Return a setback for each rating that is not acceptable, until one that is.
 
     A panel that two operators shot has no one's name, and asks nobody.
     """
-    said: dict[UUID, list[VisualRating]] = defaultdict(list)
+    said: dict[UUID, list[Said]] = defaultdict(list)
     for one in sorted(ratings, key=lambda row: (row.rated_at, row.recorded_at)):
         said[one.panel_id].append(one)
     found: dict[UUID, list[Setback]] = defaultdict(list)
@@ -51,7 +84,7 @@ def of_ratings(
 
 
 def _of_panel(
-    panel: Panel, said: Sequence[VisualRating], mix: MixRevision
+    panel: Rated, said: Sequence[Said], mix: MixRevision
 ) -> Iterator[Setback]:
     """Yield the setbacks of one panel: more cores wanted leaves the question open."""
     good = [one for one in said if one.decision == RatingDecision.ACCEPTABLE]

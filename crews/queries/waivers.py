@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from datetime import datetime
+from operator import attrgetter
 from uuid import UUID
 
 from django.db.models import Q
 
+from crews.domain import waivers as waived
 from crews.models import Enrolment, Waiver
 from crews.queries.operator_files import own_firm
 from project.models import Job, Membership
@@ -34,4 +36,14 @@ def waivers(
         rows = rows.filter(Q(operator=None) | Q(operator=operator))
     rows = rows.select_related("part", "mix_revision", "rig", "mock_up", "operator")
     rows = rows.select_related("recorded_by__user")
-    return list(rows.order_by("from_at", "until_at", "recorded_at"))
+    return sorted(rows.order_by(), key=_when)
+
+
+def in_force(job: Job, *, known_at: datetime) -> tuple[waived.Waiver, ...]:
+    """Return what is known of every waiver of a job, as the gates ask it. One query."""
+    rows = Waiver.objects.known_at(known_at).filter(job=job).order_by()
+    rows = rows.select_related("part", "recorded_by__user")
+    return tuple(row.facts() for row in sorted(rows, key=_when))
+
+
+_when = attrgetter("from_at", "until_at", "recorded_at")

@@ -2,25 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from typing import Any
-from urllib.parse import quote
 
 from django.http import HttpResponse
 from django.http.request import QueryDict
 from django.shortcuts import render
 from django.urls import reverse
+from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 
 from crews.domain.trade_words import Method
 from crews.forms.fields import named
 from crews.forms.people import MatrixForm
 from crews.queries import choices
-from crews.queries.folding import SOON, Fold, bands, ends_soon, folded_standings, folds
+from crews.queries.folding import SOON, Fold, bands, ends_soon, folded, folds
 from crews.queries.hindsight import then_and_now
+from crews.queries.matrix import Matrix, Standing, matrix
 from crews.queries.operator_files import Person
-from crews.queries.operators import Matrix, Standing, matrix, operator_page
+from crews.queries.operators import operator_page
 from crews.views.common import (
     Look,
     evidence_urls,
@@ -32,6 +34,7 @@ from crews.views.common import (
 from project.access import Door, SignedIn, job_view
 from project.charts.text import when_text
 from project.domain.roles import Ability
+from project.domain.verdict import State
 from project.queries.jobs import mixes
 
 _KEPT = ("every", "part", "operator")
@@ -39,20 +42,21 @@ _KEPT = ("every", "part", "operator")
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """One square of the matrix: the answer, when it ends, and where it leads."""
+    """One square of the matrix: the answer, and its last day if that is soon."""
 
-    standing: Standing
+    code: str
+    state: State
     ends: date | None
-    url: str
-    chosen: bool
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One row of the matrix in one band of operators."""
+    """One row of the matrix in one band of operators; `chosen` is the one read."""
 
     fold: Fold
+    url: str
     cells: tuple[Cell, ...]
+    chosen: str
 
 
 @job_view(Ability.READ_OPERATORS)
@@ -76,19 +80,13 @@ def operators(request: SignedIn, door: Door) -> HttpResponse:
         rig=asked.get("rig"),
     )
     rows = folds(table, every="every" in request.GET)
-    place = (request.GET.get("part", ""), request.GET.get("operator", ""))
+    place = _place(request.GET)
     context = {
         "look": seen,
         "print_note": print_note(door, seen),
         "facts": _head(door, seen),
         "table": table,
-        "bands": [
-            (
-                band,
-                [_line(door, request.GET, fold, band, table, place) for fold in rows],
-            )
-            for band in bands(table.people)
-        ],
+        "bands": list(_tables(door, request.GET, rows, table)),
         "every": "every" in request.GET,
         "fold_url": _fold_url(request.GET),
         "asked_for_cell": any(place),
@@ -115,31 +113,46 @@ def _head(door: Door, seen: Look) -> list[tuple[str, str]]:
     ]
 
 
-def _line(
-    door: Door,
-    asked: QueryDict,
-    fold: Fold,
-    band: tuple[Person, ...],
-    table: Matrix,
-    place: tuple[str, str],
-) -> Line:
-    part, operator = place
+def _tables(
+    door: Door, asked: QueryDict, rows: Sequence[Fold], table: Matrix
+) -> Iterator[tuple[tuple[Person, ...], list[Line]]]:
+    """Yield the tables of the page: their operators and a line for each fold."""
     kept = asked.copy()
-    kept.pop("operator", None)
-    kept["part"] = fold.first.code
-    row = kept.urlencode()
+    for name in ("part", "operator"):
+        kept.pop(name, None)
+    before = f"?{kept.urlencode()}&" if kept else "?"
+    part, operator = _place(asked)
+    column = {person.code: n for n, person in enumerate(table.people)}
+    for band in bands(table.people):
+        columns = [column[person.code] for person in band]
+        # Parts that ask the same share their answers: their squares are made once.
+        made: dict[int, tuple[Cell, ...]] = {}
+        lines = []
+        for fold in rows:
+            answers = fold.first.standings
+            if id(answers) not in made:
+                told = [answers[n] for n in columns]
+                made[id(answers)] = _cells(door, told, as_of=table.as_of)
+            url = before + urlencode({"part": fold.first.code})
+            read = operator if part in fold.parts else ""
+            lines.append(Line(fold, url, made[id(answers)], read))
+        yield band, lines
+
+
+def _cells(
+    door: Door, standings: Sequence[Standing], *, as_of: datetime
+) -> tuple[Cell, ...]:
     cells = []
-    for standing in fold.of(band):
-        until = ends_soon(standing, at=table.as_of)
-        cells.append(
-            Cell(
-                standing=standing,
-                ends=door.job.local(until).date() if until else None,
-                url=f"?{row}&operator={quote(standing.code)}#answer",
-                chosen=operator == standing.code and part in fold.parts,
-            )
-        )
-    return Line(fold, tuple(cells))
+    for one in standings:
+        until = ends_soon(one, at=as_of)
+        ends = door.job.local(until).date() if until else None
+        cells.append(Cell(one.code, one.state, ends))
+    return tuple(cells)
+
+
+def _place(asked: QueryDict) -> tuple[str, str]:
+    """Return the part and the operator of the square that is read."""
+    return asked.get("part", ""), asked.get("operator", "")
 
 
 def _fold_url(asked: QueryDict) -> str:
@@ -207,7 +220,7 @@ def operator(request: SignedIn, door: Door, code: str) -> HttpResponse:
         "again": then_and_now(
             door.job, [held for _placed, held in page.held], at=seen.known_at
         ),
-        "folds": folded_standings(page.standings),
+        "folds": folded(page.rows),
         "facts": [
             (_("Badge"), page.operator.badge_number),
             *([(_("Employer"), str(place.employer))] if place else []),

@@ -50,6 +50,24 @@ def icon_svg(name: str, *, css_class: str = "") -> SafeString:
     )
 
 
+def icon_symbols(names: Iterable[str]) -> SafeString:
+    """Return icons of which a page has thousands, each drawn once and not yet shown."""
+    drawn = "".join(
+        f'<symbol id="icon-{escape(name)}" viewBox="0 0 18 18">'
+        f"{shapes_markup(icon_shapes(name))}</symbol>"
+        for name in names
+    )
+    return SafeString(f'<svg class="unseen" aria-hidden="true">{drawn}</svg>')
+
+
+def icon_again(name: str) -> SafeString:
+    """Show an icon that `icon_symbols` drew on the same page."""
+    return SafeString(
+        '<svg class="icon" aria-hidden="true" focusable="false">'
+        f'<use href="#icon-{escape(name)}"/></svg>'
+    )
+
+
 def shapes_markup(shapes: Iterable[Shape]) -> SafeString:
     """Return bare shapes, for a template that writes the svg element itself."""
     return SafeString("".join(_shape(shape) for shape in shapes))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
+from operator import attrgetter
 from uuid import UUID
 
 from project import clock
@@ -77,7 +78,7 @@ def now_on(job: Job) -> datetime:
 def terms_revisions(job: Job, *, known_at: datetime) -> list[TermsRevision]:
     """Return every revision of the terms, by number."""
     rows = TermsRevision.objects.known_at(known_at).filter(job=job)
-    return list(rows.order_by("number"))
+    return sorted(rows.order_by(), key=attrgetter("number"))
 
 
 def terms_in_force(job: Job, *, on: date, known_at: datetime) -> Terms | None:
@@ -130,7 +131,8 @@ def elements(job: Job) -> list[Element]:
 def mixes(job: Job, *, known_at: datetime) -> list[MixRevision]:
     """Return every mix revision as known, by code and revision."""
     rows = MixRevision.objects.known_at(known_at).filter(job=job)
-    return list(rows.select_related("supplier").order_by("code", "revision"))
+    rows = rows.select_related("supplier").order_by()
+    return sorted(rows, key=attrgetter("code", "revision"))
 
 
 def approved_mix(

@@ -72,12 +72,7 @@ def stamp(kind: str | Stamp, words: object = "", size: str = "") -> SafeString:
         raise ValueError(f"size {size!r}: allowed are small, large or none")
     drawn = icon_svg(chosen.icon)
     if size == "small":
-        return format_html(
-            '<span class="{} stamp-small" role="img" aria-label="{}">{}</span>',
-            classes,
-            said,
-            drawn,
-        )
+        return small_stamp(chosen, said, drawn)
     if size:
         classes += " stamp-large"
     return format_html(
@@ -85,6 +80,16 @@ def stamp(kind: str | Stamp, words: object = "", size: str = "") -> SafeString:
         classes,
         drawn,
         said,
+    )
+
+
+def small_stamp(chosen: Stamp, said: str, drawn: SafeString) -> SafeString:
+    """Frame an icon as a small stamp whose word is its accessible name."""
+    return format_html(
+        '<span class="stamp stamp-{} stamp-small" role="img" aria-label="{}">{}</span>',
+        chosen.frame,
+        said,
+        drawn,
     )
 
 

@@ -13,8 +13,9 @@ from decimal import Decimal
 
 import pytest
 from django.db import connection
-from django.template import Context, Template
-from django.test.utils import CaptureQueriesContext
+from django.template import Context
+from django.template.base import Template
+from django.test.utils import CaptureQueriesContext, _TestState
 
 from crews.queries.operator_files import people_on
 from crews.queries.qualification import operator_standing
@@ -79,7 +80,15 @@ def _told(what: str, took: tuple[float, float], floor: tuple[float, float]) -> N
     print(f"{what}: {took[0]:.1f} ms, median {took[1]:.1f}; {ratio:.1f} of the floor")
 
 
+@pytest.fixture
+def as_served(monkeypatch):
+    """Render as a server does: Django's test runner tells of each piece it renders."""
+    plain = _TestState.saved_data.template_render
+    monkeypatch.setattr(Template, "_render", plain)
+
+
 @pytest.mark.long
+@pytest.mark.usefixtures("as_served")
 def test_who_may_shoot_of_forty_by_two_hundred(large):
     visitor = Visitor(large.engineer)
     known_at = at("2026-09-14 09:00")

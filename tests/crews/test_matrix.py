@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from crews.queries.operators import matrix
+from crews.queries.matrix import matrix
 from crews.queries.qualification import operator_standing
 from project.domain.verdict import State
 from tests.factories import at, bars, clock_at, make_part

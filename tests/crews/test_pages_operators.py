@@ -13,8 +13,9 @@ from crews.actions.people import (
     withdraw_certification,
 )
 from crews.models import Certification, Enrolment
-from crews.queries.folding import WIDEST, bands, folded_standings, folds
-from crews.queries.operators import matrix
+from crews.queries.folding import WIDEST, bands, folded, folds
+from crews.queries.matrix import matrix
+from crews.queries.operators import operator_page
 from project.models import new_id
 from tests.crews.pages import Visitor, words
 from tests.factories import at, card, clock_at, make_card, make_operator, make_part
@@ -171,9 +172,8 @@ def test_equal_neighbours_fold_and_unfold(qualified):
 
 
 def test_one_operators_parts_fold_the_same_way(qualified):
-    found = matrix(qualified.job, as_of=NOW, known_at=NOW)
-    rows = [(row.part, row.standings[0]) for row in found.rows]
-    assert [fold.codes for fold in folded_standings(rows)] == [("R1",), ("R6",)]
+    page = operator_page(qualified.job, "OP-01", as_of=NOW, known_at=NOW)
+    assert [fold.codes for fold in folded(page.rows)] == [("R1",), ("R6",)]
 
 
 def test_more_than_a_dozen_operators_stand_in_bands_by_firm(qualified):

@@ -13,8 +13,9 @@ from crews.actions.panels import accept_substitute
 from crews.domain.strength_set import Due
 from crews.domain.trade_words import DecisionOutcome, PanelKind
 from crews.queries.ledger import ledger
+from crews.queries.matrix import matrix
 from crews.queries.operator_files import people_on
-from crews.queries.operators import matrix, operator_page
+from crews.queries.operators import operator_page
 from crews.queries.panels import panel_page, panels
 from crews.queries.shifts import shift_page
 from crews.queries.shooting import rosters, shifts
@@ -233,7 +234,7 @@ def test_an_operators_page_has_the_failed_mock_ups_too(worked):
         ("MU-02", "rejected"),
     ]
     assert page.minutes == 180
-    assert [(part.part.code, s.state) for part, s in page.standings] == [
+    assert [(row.code, row.standings[0].state) for row in page.rows] == [
         ("R1", State.PASS),
         ("R6", State.FAIL),
     ]

@@ -17,7 +17,7 @@ from django.core.management import call_command
 from crews.domain.qualification import words
 from crews.domain.trade_words import Method, Moment
 from crews.models import Eligibility, Operator
-from crews.queries.operators import matrix
+from crews.queries.matrix import matrix
 from crews.queries.qualification import operator_standing
 from crews.queries.shooting import codes_on, shooting
 from project import clock

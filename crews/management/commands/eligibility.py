@@ -10,7 +10,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 
 from crews.management.eligibility_text import as_plain, as_text
-from crews.queries.operators import matrix
+from crews.queries.matrix import matrix
 from project.management.asked import instant_of, job_named
 from project.models import Job, MixRevision
 from project.queries.jobs import mixes, now_on, parts, planned_mix
