@@ -241,7 +241,7 @@ def qualification_record(
     operators: Iterable[Operator] | None = None,
     only: Collection[UUID] | None = None,
 ) -> Record:
-    """Read everything the gates ask for. Fifteen queries, however many rows.
+    """Read everything the gates ask for. Fifteen queries at most, however many rows.
 
     `only` names the parts that are asked about; without it all are read.
     """

@@ -52,9 +52,14 @@ _RATED = (
 def setbacks(
     job: Job, *, known_at: datetime, mixes: Iterable[MixRevision]
 ) -> dict[UUID, tuple[Setback, ...]]:
-    """Return the setbacks of each operator as known. Two queries."""
+    """Return the setbacks of each operator as known.
+
+    One query, and one more where a panel was rated.
+    """
     said = VisualRating.objects.filter(job=job).order_by()
-    ratings = said.known_at(known_at).values_list(*_SAID, named=True)
+    ratings = list(said.known_at(known_at).values_list(*_SAID, named=True))
+    if not ratings:
+        return {}
     rated = Panel.objects.known_at(known_at).order_by()
     rated = rated.filter(job=job, first__in=said.values("panel"))
     panels = rated.values_list(*_RATED, named=True)

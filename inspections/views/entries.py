@@ -25,7 +25,7 @@ from inspections.queries.reports import Sheet
 from inspections.views.common import TAB, back_to_sheet, entry_form, own_sheet
 from project.access import GET_POST, Door, SignedIn, job_view
 from project.domain.roles import Ability
-from project.queries.jobs import mixes, now_on, parts
+from project.queries.jobs import mixes, now_on, parts, plants
 
 
 def written(
@@ -67,10 +67,9 @@ def record_weather(request: SignedIn, door: Door, number: int) -> HttpResponse:
 def load_offers(door: Door, sheet: Sheet) -> dict[str, Any]:
     """Return what a load may be of: mixes, their plants, the shift's placements."""
     known = mixes(door.job, known_at=door.known_at)
-    plants = {mix.supplier for mix in known if mix.supplier is not None}
     return {
         "mix_revision": named(known),
-        "supplier": named(sorted(plants, key=str)),
+        "supplier": named(plants(known)),
         "placement": placement_offers(door, sheet),
     }
 

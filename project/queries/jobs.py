@@ -19,6 +19,7 @@ from project.models import (
     Job,
     Membership,
     MixRevision,
+    Organization,
     PartRevision,
     TermsRevision,
     User,
@@ -131,8 +132,13 @@ def elements(job: Job) -> list[Element]:
 def mixes(job: Job, *, known_at: datetime) -> list[MixRevision]:
     """Return every mix revision as known, by code and revision."""
     rows = MixRevision.objects.known_at(known_at).filter(job=job)
-    rows = rows.select_related("supplier").order_by()
-    return sorted(rows, key=attrgetter("code", "revision"))
+    return sorted(rows.order_by(), key=attrgetter("code", "revision"))
+
+
+def plants(of: Iterable[MixRevision]) -> list[Organization]:
+    """Return the suppliers of some mixes, by name."""
+    ids = {mix.supplier_id for mix in of} - {None}
+    return list(Organization.objects.filter(pk__in=ids).order_by("name"))
 
 
 def approved_mix(
