@@ -14,7 +14,7 @@ from zoneinfo import ZoneInfo
 from crews.domain.activity import activity_gate
 from crews.domain.certification import Card, card_gate, opening
 from crews.domain.demand import Demand
-from crews.domain.mockup_gate import mock_up_gate
+from crews.domain.mockup_gate import Shown, mock_up_gate, shown_by
 from crews.domain.operator_file import Enrolment, OperatorFile
 from crews.domain.schemes import scheme, scheme_of
 from crews.domain.supervision import Watch, condition
@@ -48,6 +48,10 @@ class Question:
     heard: dict[_Heard, Reason] = field(
         init=False, default_factory=dict, repr=False, compare=False
     )
+    # What mock-ups show of the work, by instant: shared as what was judged is.
+    shown: dict[datetime, Shown] = field(
+        init=False, default_factory=dict, repr=False, compare=False
+    )
 
     def gate(self, key: str) -> Reason:
         """Judge one of `GATES`, each once. Raises KeyError for another name."""
@@ -76,7 +80,16 @@ class Question:
 
     def _sharing(self, other: Question) -> Question:
         object.__setattr__(other, "heard", self.heard)
+        object.__setattr__(other, "shown", self.shown)
         return other
+
+    def mock_ups(self) -> Shown:
+        """Return what the operator's mock-ups show of the work, compared once."""
+        start = self.interval.start
+        if start not in self.shown:
+            at = start.astimezone(ZoneInfo(self.interval.zone))
+            self.shown[start] = shown_by(self.file, self.demand, at=at)
+        return self.shown[start]
 
     def condition(self) -> tuple[State, str, tuple[Ref, ...]]:
         """Return the state of the condition, its words and whom it names."""
@@ -268,6 +281,7 @@ def _mock_up(asked: Question) -> Reason:
         interval=asked.interval,
         terms=asked.terms,
         beside=asked.condition,
+        shown=asked.mock_ups,
     )
 
 

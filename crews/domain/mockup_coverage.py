@@ -118,24 +118,23 @@ def _open(attribute: str, have: object, need: object) -> Comparison:
 _line = lru_cache(maxsize=4096)(Comparison)
 
 
-def compare(
+def of_work(
     mock_up: MockUp, demand: Demand, *, operator: Ref, at: datetime
-) -> tuple[Comparison, ...]:
-    """Compare a mock-up with a demand, attribute by attribute, in a fixed order.
+) -> tuple[tuple[Comparison, ...], Comparison]:
+    """Compare what demands of the same work ask alike: all but bars and thickness.
 
-    `at` is the start of the nozzle time; its zone is used to print instants.
-    Lengths are compared as given, in any unit of length. Raises nothing.
-    Source: ACI 506.2-13 (mixture, position, operator; read), IBC 2018 1908.5
-    (equipment; read), the bars by the reading of 1908.4 that a test shows what it
-    held; the order of splices is common practice, no source.
+    `at` is the start of the nozzle time; its zone is used to print instants. Returned:
+    what is told before bars and thickness, and the acceptance, told after them.
+    Raises nothing. Source: ACI 506.2-13 (mixture, position, operator; read), IBC 2018
+    1908.5 (equipment; read).
 
     >>> from crews.domain import examples
-    >>> lines = compare(examples.mock_up(), examples.demand(),
-    ...                 operator=examples.OPERATOR, at=examples.AT)
-    >>> [c.attribute for c in lines if not c.holds]
-    []
+    >>> before, accepted = of_work(examples.mock_up(), examples.demand(),
+    ...                            operator=examples.OPERATOR, at=examples.AT)
+    >>> [line.attribute for line in (*before, accepted)]
+    ['operator', 'process', 'method', 'position', 'mix', 'rig', 'acceptance']
     """
-    return (
+    before = (
         _operator(mock_up, operator),
         _judged(
             "process",
@@ -149,12 +148,21 @@ def compare(
         _position(mock_up, demand),
         _mix(mock_up, demand.mix, demand.asked.mix_revision),
         _rig(mock_up, demand, at),
-        *_hardness(mock_up, demand),
-        acceptance(mock_up.decisions, at=at, withdrawal=demand.asked.withdrawal),
     )
+    withdrawal = demand.asked.withdrawal
+    return before, acceptance(mock_up.decisions, at=at, withdrawal=withdrawal)
 
 
-def _hardness(mock_up: MockUp, demand: Demand) -> tuple[Comparison, ...]:
+def hardness(mock_up: MockUp, demand: Demand) -> tuple[Comparison, ...]:
+    """Compare bars and thickness, lengths as given in any unit. Raises nothing.
+
+    Source: the reading of IBC 2018 1908.4 that a test shows what it held; the order of
+    splices is common practice, no source.
+
+    >>> from crews.domain import examples
+    >>> [line.attribute for line in hardness(examples.mock_up(), examples.demand())]
+    ['bar size', 'clear spacing', 'curtains', 'splice', 'thickness']
+    """
     lines = (
         *_bars(as_typed(mock_up.reinforcement), as_typed(demand.reinforcement)),
         _thickness(mock_up, demand),

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from datetime import datetime
-from zoneinfo import ZoneInfo
 
 from crews.domain.demand import Demand
 from crews.domain.mockup_coverage import (
     COVERAGE_SOURCE,
     Comparison,
     MockUp,
-    compare,
+    hardness,
     missing,
+    of_work,
     with_waivers,
 )
 from crews.domain.operator_file import OperatorFile
@@ -23,8 +24,24 @@ from project.domain.verdict import Reason, Ref, State
 
 # A mock-up with its comparisons, attribute by attribute.
 Compared = tuple[MockUp, tuple[Comparison, ...]]
+# The same but for bars and thickness: the lines before them, and those after.
+OfWork = tuple[MockUp, tuple[Comparison, ...], tuple[Comparison, ...]]
 # The state of "supervised", its words and whom it names: judged only when asked.
 Condition = Callable[[], tuple[State, str, tuple[Ref, ...]]]
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """An operator's mock-ups beside a demand's work, and what asks for them again.
+
+    Source: each comparison names its own.
+
+    >>> Shown((), ()).again
+    ()
+    """
+
+    mock_ups: tuple[OfWork, ...]
+    again: tuple[Setback, ...]
 
 
 def mock_up_gate(
@@ -34,6 +51,7 @@ def mock_up_gate(
     interval: Interval,
     terms: Terms | None,
     beside: Condition,
+    shown: Callable[[], Shown],
 ) -> Reason:
     """Judge whether a mock-up of the operator's own, if one is asked for, covers.
 
@@ -47,13 +65,17 @@ def mock_up_gate(
         In force on the day of the take: they say whether the bars ask for a mock-up.
     beside
         Gives the condition under which a mock-up accepted under supervision covers.
+    shown
+        Gives what `shown_by` says of the file for the demand's work.
 
-    Source: the contract, else as `compare`. Raises as `compare` does.
+    Source: the contract, else as `of_work` and `hardness`. Raises as `hardness` does.
 
     >>> from crews.domain import examples
     >>> take = Interval(examples.AT, None, examples.ZONE)
     >>> mock_up_gate(examples.operator_file(), examples.demand(), interval=take,
-    ...              terms=None, beside=lambda: (State.CONDITION, "", ())).state
+    ...              terms=None, beside=lambda: (State.CONDITION, "", ()),
+    ...              shown=lambda: shown_by(examples.operator_file(), examples.demand(),
+    ...                                     at=examples.AT)).state
     <State.PASS: 'pass'>
     """
     asked, requirement = demand.mock_up_asked(terms)
@@ -61,7 +83,7 @@ def mock_up_gate(
     if asked is State.PASS:
         state, found = State.PASS, "not asked for"
     else:
-        state, found, evidence = _shown(file, demand, interval, asked, beside)
+        state, found, evidence = _shown(file, demand, interval, asked, beside, shown())
     return Reason(
         key="mock-up",
         requirement=requirement,
@@ -78,17 +100,16 @@ def _shown(
     interval: Interval,
     asked: State,
     beside: Condition,
+    shown: Shown,
 ) -> tuple[State, str, tuple[Ref, ...]]:
     """Say how it stands where a mock-up is asked for, or may be."""
-    at = interval.start.astimezone(ZoneInfo(interval.zone))
-    again = asking(file.setbacks, file.cards, demand, at=at)
-    compared: Iterable[Compared] = _compared(file, demand, again, at)
+    each: Iterable[Compared] = compared(shown, demand)
     waived: tuple[Ref, ...] = ()
     if demand.waivers:
-        compared, waived = _under_waivers(compared, file, demand, interval)
+        each, waived = _under_waivers(each, file, demand, interval)
     supervised: Compared | None = None
     lacking: list[Compared] = []
-    for mock_up, lines in compared:
+    for mock_up, lines in each:
         gaps = tuple(missing(lines))
         # One accepted outright settles it: the rest is not looked at.
         if not gaps and lines[-1].state is State.PASS:
@@ -105,7 +126,7 @@ def _shown(
     state, found = _not_covered(lacking)
     # Where it is not settled that one is asked for, its absence settles nothing.
     state = State.UNDECIDED if asked is State.UNDECIDED else state
-    return state, found, (*(m.ref for m, _ in lacking), *(s.ref for s in again))
+    return state, found, (*(m.ref for m, _ in lacking), *(s.ref for s in shown.again))
 
 
 def _covers(mock_up: MockUp, lines: Sequence[Comparison]) -> str:
@@ -123,14 +144,14 @@ def _not_covered(lacking: Sequence[Compared]) -> tuple[State, str]:
 
 
 def _under_waivers(
-    compared: Iterable[Compared],
+    each: Iterable[Compared],
     file: OperatorFile,
     demand: Demand,
     interval: Interval,
 ) -> tuple[list[Compared], tuple[Ref, ...]]:
     """Return the mock-ups as the engineer's waivers leave them, and those that opened."""
     found, used = [], dict[Ref, None]()
-    for mock_up, lines in compared:
+    for mock_up, lines in each:
         opened, by = with_waivers(
             mock_up,
             lines,
@@ -144,30 +165,37 @@ def _under_waivers(
     return found, tuple(used)
 
 
-def coverage(
-    file: OperatorFile, demand: Demand, *, at: datetime
-) -> tuple[Compared, ...]:
-    """Compare each of the operator's mock-ups, in the order of their codes.
+def shown_by(file: OperatorFile, demand: Demand, *, at: datetime) -> Shown:
+    """Compare the operator's mock-ups with what demands of the same work ask alike.
 
-    `at` is the start, in the job's zone. Raises ValueError as `compare` does. Source:
-    each comparison names its own.
+    In the order of their codes; `at` is the start, in the job's zone. Raises nothing.
+    Source: each comparison names its own.
 
     >>> from crews.domain import examples
-    >>> file, demand = examples.operator_file(), examples.demand()
-    >>> [(m.code, all(c.holds for c in lines))
-    ...  for m, lines in coverage(file, demand, at=examples.AT)]
+    >>> shown = shown_by(examples.operator_file(), examples.demand(), at=examples.AT)
+    >>> [mock_up.code for mock_up, _before, _after in shown.mock_ups]
+    ['MU-01']
+    """
+    again = tuple(asking(file.setbacks, file.cards, demand, at=at))
+    found = []
+    for mock_up in sorted(file.mock_ups, key=lambda m: m.code):
+        before, accepted = of_work(mock_up, demand, operator=file.operator, at=at)
+        since = [accepted_since(mock_up.decisions, s, at=at) for s in again[-1:]]
+        found.append((mock_up, before, (*since, accepted)))
+    return Shown(tuple(found), again)
+
+
+def compared(shown: Shown, demand: Demand) -> Iterator[Compared]:
+    """Yield each mock-up with every comparison, attribute by attribute in a fixed order.
+
+    `demand` is of the work that the mock-ups were shown for. Source: as `shown_by`.
+    Raises ValueError as the bars it compares do.
+
+    >>> from crews.domain import examples
+    >>> demand = examples.demand()
+    >>> shown = shown_by(examples.operator_file(), demand, at=examples.AT)
+    >>> [(m.code, all(c.holds for c in lines)) for m, lines in compared(shown, demand)]
     [('MU-01', True)]
     """
-    again = asking(file.setbacks, file.cards, demand, at=at)
-    return tuple(_compared(file, demand, again, at))
-
-
-def _compared(
-    file: OperatorFile, demand: Demand, again: Sequence[Setback], at: datetime
-) -> Iterator[Compared]:
-    for mock_up in sorted(file.mock_ups, key=lambda m: m.code):
-        lines = compare(mock_up, demand, operator=file.operator, at=at)
-        if again:
-            since = accepted_since(mock_up.decisions, again[-1], at=at)
-            lines = (*lines[:-1], since, lines[-1])
-        yield mock_up, lines
+    for mock_up, before, after in shown.mock_ups:
+        yield mock_up, (*before, *hardness(mock_up, demand), *after)

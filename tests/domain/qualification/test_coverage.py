@@ -16,9 +16,9 @@ from crews.domain.mockup_coverage import (
     Comparison,
     MockUp,
     acceptance,
-    compare,
     missing,
 )
+from crews.domain.mockup_gate import compared, shown_by
 from crews.domain.trade_words import DecisionOutcome, Method
 from project.domain.editions import Departure, resolve
 from project.domain.reinforcement import (
@@ -133,9 +133,14 @@ def pair(attribute: str, have: str, need: str) -> Pair:
     return replace(MOCK_UP, reinforcement=read(have)), demand
 
 
-def compared(mock_up: MockUp, demand: Demand) -> dict[str, Comparison]:
-    lines = compare(mock_up, demand, operator=examples.OPERATOR, at=examples.AT)
-    return {line.attribute: line for line in lines}
+def by_attribute(mock_up: MockUp, demand: Demand) -> dict[str, Comparison]:
+    return {line.attribute: line for line in _lines(mock_up, demand)}
+
+
+def _lines(mock_up: MockUp, demand: Demand) -> tuple[Comparison, ...]:
+    file = replace(examples.operator_file(), mock_ups=(mock_up,))
+    ((_, lines),) = compared(shown_by(file, demand, at=examples.AT), demand)
+    return lines
 
 
 @pytest.mark.parametrize(
@@ -143,7 +148,7 @@ def compared(mock_up: MockUp, demand: Demand) -> dict[str, Comparison]:
 )
 def test_each_attribute_is_compared(row: dict[str, str]) -> None:
     attribute = row["attribute"]
-    found = compared(*pair(attribute, row["have"], row["need"]))
+    found = by_attribute(*pair(attribute, row["have"], row["need"]))
     assert found[attribute].state.value == row["state"]
     bar_things = {"bar size", "clear spacing", "curtains", "splice"}
     others = (
@@ -153,7 +158,7 @@ def test_each_attribute_is_compared(row: dict[str, str]) -> None:
 
 
 def test_the_attributes_stand_in_a_fixed_order() -> None:
-    assert list(compared(MOCK_UP, DEMAND)) == [
+    assert list(by_attribute(MOCK_UP, DEMAND)) == [
         "operator",
         "process",
         "method",
@@ -171,11 +176,7 @@ def test_the_attributes_stand_in_a_fixed_order() -> None:
 
 def test_what_falls_short_is_told_in_numbers() -> None:
     """The W4 question: No. 8 at 6 in was accepted, No. 9 at 5 in is asked."""
-    lines = compare(
-        *pair("bar size", "No. 8 at 6", "No. 9 at 5"),
-        operator=examples.OPERATOR,
-        at=examples.AT,
-    )
+    lines = _lines(*pair("bar size", "No. 8 at 6", "No. 9 at 5"))
     assert [str(line) for line in missing(lines)] == [
         "bar size No. 8 (needs No. 9)",
         "clear spacing 5.000 in (needs 3.872 in)",
