@@ -54,7 +54,10 @@ class Question:
     )
 
     def gate(self, key: str) -> Reason:
-        """Judge one of `GATES`, each once. Raises KeyError for another name."""
+        """Judge one of `GATES`; of the same work all but the mock-up's, each once.
+
+        Raises KeyError for another name.
+        """
         if key == MOCK_UP:
             return _mock_up(self)
         at = key, self.interval.start, self.interval.stop

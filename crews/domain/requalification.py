@@ -29,8 +29,8 @@ class Setback(FactVersion):
     """Something after which the operator is asked to be accepted again.
 
     It reaches work of its process, method and position; no position reaches all. An
-    acceptance counts again once it was decided after `at`. A later word on the same work
-    ends it at `until`, and never before. Source: contract practice (project's choice, no
+    acceptance counts again once it was decided after `at`. A later word that the same
+    work is acceptable ends it at `until`, and never before. Source: contract practice (project's choice, no
     published rule found).
 
     >>> from crews.domain import examples
@@ -62,7 +62,17 @@ class Setback(FactVersion):
         return self.at <= at and (self.until is None or at < self.until)
 
     def concerns(self, demand: Demand) -> bool:
-        """Say whether it reaches a demand. Source: project's choice."""
+        """Say whether it reaches a demand.
+
+        What was said of one position reaches a face whose position is not settled; what
+        was said of sloped work reaches no wall. Source: project's choice.
+
+        >>> from dataclasses import replace
+        >>> from crews.domain import examples
+        >>> overhead = replace(examples.setback(), position=Position.OVERHEAD)
+        >>> overhead.concerns(examples.demand())
+        False
+        """
         alike = (self.process, self.method) == (demand.process, demand.method)
         unknown = self.position is Position.UNCLASSIFIED
         return alike and (unknown or demand.lies_in(self.position))

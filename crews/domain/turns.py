@@ -118,7 +118,7 @@ def _asked_again(asked: Question) -> Iterator[Turn]:
         if setback.at > start:
             yield Turn(setback.at, False, f"asked again: {setback.words}", _MOCK_UP)
         if setback.until is not None and setback.until > start:
-            words = f"rated again after: {setback.words}"
+            words = f"acceptable again after: {setback.words}"
             yield Turn(setback.until, True, words, _MOCK_UP)
     if asked.demand.asked.lapse:
         for setback in lapses(file.cards, asked.demand, zone=asked.interval.zone):

@@ -97,7 +97,7 @@ class Calendar:
 def calendar_of(member: Membership) -> Calendar:
     """Return the endings that a member's calendar shows now.
 
-    Twenty queries, and one more for each kind of record that ends.
+    Twenty queries at most, and one more for each kind of record that ends.
     """
     job = member.job
     known_at = now_on(job)

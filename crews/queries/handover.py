@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from uuid import UUID
 
 from crews.models import NozzleTime, Operator, Placement
 from crews.queries.choices import placement
@@ -78,8 +79,8 @@ def handover(
 ) -> HandOver | None:
     """Return the hand-over of a placement, or nothing where it is not to be seen.
 
-    Thirty-eight queries, however many operators, placements and nozzle times; three more
-    where a supervisor is noted, who may be wanted in another shift.
+    Thirty-eight queries at most, however many operators, placements and nozzle times;
+    three more where a supervisor is noted, who may be wanted in another shift.
     """
     row = placement(job, code, known_at=known_at, for_member=for_member)
     if row is None:
@@ -106,14 +107,19 @@ def handover(
         )
         candidates.append(Candidate(person, Standing(person.code, verdict)))
     beside = supervisor_of(job, taking, seen.stands)
-    names = {one.operator.pk: one.operator.legal_name for one in record.people}
     return HandOver(
         at=at,
         placed=next(one for one in page.roster.placements if one.code == code),
         page=page,
         candidates=tuple(candidates),
-        supervisor=names.get(beside, "") if beside else "",
+        supervisor=_name(page, beside),
     )
+
+
+def _name(page: ShiftPage, operator: UUID | None) -> str:
+    """Name who was noted, also one without a place on the job."""
+    noted = (one.row.operator for one in page.roster.presences)
+    return next((o.legal_name for o in noted if o and o.pk == operator), "")
 
 
 def _taken(

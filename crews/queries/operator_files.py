@@ -84,7 +84,8 @@ def people_on(
     for card in _as_recorded(Certification.objects.filter(operator__in=ids)):
         cards[card.operator_id].append(card.facts())
     orders = defaultdict(list)
-    for order in _as_recorded(Suspension.objects.filter(job=job, operator__in=ids)):
+    given = Suspension.objects.filter(job=job, operator__in=ids).order_by()
+    for order in sorted(given, key=attrgetter("from_at", "recorded_at")):
         orders[order.operator_id].append(order.facts())
     refs = {pk: operator.ref(code) for pk, (operator, code) in found.items()}
     mock_ups = _mock_ups(job, refs)

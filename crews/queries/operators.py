@@ -16,9 +16,7 @@ from crews.models import (
     Waiver,
 )
 from crews.queries.matrix import MatrixRow, rows_of
-from crews.queries.qualification import (
-    qualification_record,
-)
+from crews.queries.qualification import qualification_record
 from crews.queries.shooting import Held, Placed, shooting
 from crews.queries.waivers import waivers
 from project.models import Job, Membership
@@ -73,7 +71,7 @@ def operator_page(
 ) -> OperatorPage | None:
     """Return one operator by their code, or nothing where they are not to be seen.
 
-    Twenty-eight queries: the file, the standings for each part, and every nozzle time.
+    Twenty-eight queries at most: the file, the standings for each part, and every nozzle time.
     """
     places = Enrolment.objects.filter(job=job, code=code).select_related("operator")
     place = places.first()

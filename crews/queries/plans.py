@@ -177,7 +177,7 @@ def plan_list(
     at: datetime | None = None,
     for_member: Membership | None = None,
 ) -> tuple[PlanRow, ...]:
-    """Return every plan with its people as known, by its start. Twenty-two queries.
+    """Return every plan with its people as known, by its start. Twenty-two queries at most.
 
     Of work that was to begin before `at` it is not asked since when a standing is gone.
     """

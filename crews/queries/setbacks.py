@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
+from operator import attrgetter
 from typing import Protocol
 from uuid import UUID
 
@@ -79,7 +80,7 @@ def of_ratings(
     for one in sorted(ratings, key=lambda row: (row.rated_at, row.recorded_at)):
         said[one.panel_id].append(one)
     found: dict[UUID, list[Setback]] = defaultdict(list)
-    for panel in panels:
+    for panel in sorted(panels, key=attrgetter("code")):
         mix = mixes.get(panel.mix_revision_id)
         operator = None if panel.shared_with_id else panel.operator_id
         if mix is None or operator is None or panel.panel_kind not in _WORK:

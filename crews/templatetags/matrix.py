@@ -1,7 +1,7 @@
 """The rows of operators by parts: a table has thousands of squares.
 
-They are put together a row at a time: with a template's tags for each square the page
-took twice as long (`tests/bench/test_matrix_page.py`).
+They are put together a row at a time: a template's tags for each square would take the
+longest of everything the page does.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ from project.templatetags.look import code, small_stamp
 register = template.Library()
 
 
-class Square(Hashable, Protocol):
+class Cell(Hashable, Protocol):
     """An operator's answer, and its last day if that is soon."""
 
     code: str
@@ -40,7 +40,7 @@ class Line(Protocol):
 
     fold: Fold
     url: str
-    cells: tuple[Square, ...]
+    cells: tuple[Cell, ...]
     chosen: str
 
 
@@ -89,7 +89,7 @@ def _head(
 
 
 @lru_cache(maxsize=512)
-def _drawn(cells: tuple[Square, ...], chosen: str, _language: str | None) -> str:
+def _drawn(cells: tuple[Cell, ...], chosen: str, _language: str | None) -> str:
     """Return the format of the rows that have these answers.
 
     Left open in it are {head} and {count}, and in each square {url} and {part}.
@@ -101,7 +101,7 @@ def _drawn(cells: tuple[Square, ...], chosen: str, _language: str | None) -> str
     )
 
 
-def _square(cell: Square, chosen: bool) -> str:
+def _square(cell: Cell, chosen: bool) -> str:
     operator = urlencode({"operator": cell.code})
     current = format_html(' aria-current="{}"', "true") if chosen else ""
     to = format_html('&amp;{}#answer"{}', operator, current)

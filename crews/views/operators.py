@@ -123,6 +123,7 @@ def _tables(
     before = f"?{kept.urlencode()}&" if kept else "?"
     part, operator = _place(asked)
     column = {person.code: n for n, person in enumerate(table.people)}
+    chosen = operator if operator in column else ""
     for band in bands(table.people):
         columns = [column[person.code] for person in band]
         # Parts that ask the same share their answers: their squares are made once.
@@ -134,7 +135,7 @@ def _tables(
                 told = [answers[n] for n in columns]
                 made[id(answers)] = _cells(door, told, as_of=table.as_of)
             url = before + urlencode({"part": fold.first.code})
-            read = operator if part in fold.parts else ""
+            read = chosen if part in fold.parts else ""
             lines.append(Line(fold, url, made[id(answers)], read))
         yield band, lines
 

@@ -53,7 +53,7 @@ def icon_svg(name: str, *, css_class: str = "") -> SafeString:
 def icon_symbols(names: Iterable[str]) -> SafeString:
     """Return icons of which a page has thousands, each drawn once and not yet shown."""
     drawn = "".join(
-        f'<symbol id="icon-{escape(name)}" viewBox="0 0 18 18">'
+        f'<symbol id="{_ident(name)}" viewBox="0 0 18 18">'
         f"{shapes_markup(icon_shapes(name))}</symbol>"
         for name in names
     )
@@ -64,8 +64,12 @@ def icon_again(name: str) -> SafeString:
     """Show an icon that `icon_symbols` drew on the same page."""
     return SafeString(
         '<svg class="icon" aria-hidden="true" focusable="false">'
-        f'<use href="#icon-{escape(name)}"/></svg>'
+        f'<use href="#{_ident(name)}"/></svg>'
     )
+
+
+def _ident(icon: str) -> str:
+    return escape(f"icon-{icon}".replace(" ", "-"))
 
 
 def shapes_markup(shapes: Iterable[Shape]) -> SafeString:

@@ -138,7 +138,7 @@ def mixes(job: Job, *, known_at: datetime) -> list[MixRevision]:
 def plants(of: Iterable[MixRevision]) -> list[Organization]:
     """Return the suppliers of some mixes, by name."""
     ids = {mix.supplier_id for mix in of} - {None}
-    return list(Organization.objects.filter(pk__in=ids).order_by("name"))
+    return list(Organization.objects.filter(pk__in=ids).order_by("name", "code"))
 
 
 def approved_mix(

@@ -190,7 +190,16 @@ def test_more_than_a_dozen_operators_stand_in_bands_by_firm(qualified):
     for band in found:
         assert len({p.operator.organization_id for p in band}) == 1
     page = Visitor(qualified.inspector).get("operators").content.decode()
-    assert page.count('<table class="matrix">') == 3
+    tables = page.split('<table class="matrix">')[1:]
+    assert len(tables) == 3
+    for table, band in zip(tables, found, strict=True):
+        codes = [person.code for person in band]
+        assert re.findall(r'<span class="code">(OP-\d+)</span>', table) == codes
+        rows = re.findall(r"<tr><th.*?</tr>", table)
+        assert rows
+        for row in rows:
+            assert re.findall(r"operator=(OP-\d+)#", row) == codes
+            assert re.findall(r", (OP-\d+):", row) == codes
 
 
 def test_the_legend_stands_wherever_small_stamps_do(qualified):

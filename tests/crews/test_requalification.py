@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+from uuid import uuid4
+
 import pytest
 
 from crews.actions.plans import Asked, plan_placement
@@ -12,6 +15,7 @@ from crews.models import Eligibility, Panel
 from crews.queries.hindsight import hindsight
 from crews.queries.plans import plan_list
 from crews.queries.qualification import operator_standing
+from crews.queries.setbacks import of_ratings
 from project.domain.verdict import State
 from project.models import new_id
 from project.queries.jobs import now_on
@@ -60,6 +64,38 @@ def _mock_up(site, when="2026-09-03 08:00", known_at=None, operator=None):
         known_at=known_at or at("2026-09-14 09:00"),
     )
     return next(reason for reason in verdict.reasons if reason.key == "mock-up")
+
+
+def test_setbacks_come_by_panel_in_whatever_order_the_rows_are_read():
+    """Two ratings of one instant: the words of a refusal name the same one always."""
+    operator, mix, when = uuid4(), uuid4(), at("2026-09-02 10:00")
+    panels = [
+        SimpleNamespace(
+            first=uuid4(),
+            code=f"TP-00{n}",
+            panel_kind="production",
+            mix_revision_id=mix,
+            method="hand",
+            position="vertical",
+            operator_id=operator,
+            shared_with_id=None,
+        )
+        for n in (1, 2, 3)
+    ]
+    ratings = [
+        SimpleNamespace(
+            pk=uuid4(),
+            panel_id=panel.first,
+            recorded_at=when,
+            rated_at=when,
+            decision=BAD,
+        )
+        for panel in panels
+    ]
+    mixes = {mix: SimpleNamespace(process="wet")}
+    for rows in (panels, panels[::-1], [panels[1], panels[2], panels[0]]):
+        found = of_ratings(ratings[::-1], rows, mixes)[operator]
+        assert [one.words[:6] for one in found] == ["TP-001", "TP-002", "TP-003"]
 
 
 def test_a_rating_that_is_not_acceptable_asks_until_the_engineer_accepts_again(cored):

@@ -9,6 +9,7 @@ import pytest
 
 from crews.actions.corrections import correct
 from crews.actions.nozzle import leave_nozzle, take_nozzle
+from crews.actions.people import enter_operator
 from crews.actions.shooting import end_presence, note_presence
 from crews.domain.trade_words import Level, Moment, PresenceRole, ShiftName
 from crews.models import Eligibility, NozzleTime
@@ -241,6 +242,26 @@ def test_the_hand_over_names_the_supervisor_it_judges_by(ground):
         assert page.supervisor == ("" if moment.endswith("07:00") else "Bartosz Ilunga")
         if moment.endswith("07:00"):
             _stands(ground, "07:15")
+
+
+def test_the_hand_over_names_also_a_supervisor_without_a_place_on_the_job(ground):
+    with clock_at(f"{DAY} 06:52"):
+        stranger = enter_operator(
+            id=new_id(),
+            by=ground.qc,
+            organization=ground.contractor,
+            badge_number="B-077",
+            legal_name="Nanami Westergaard",
+        )
+    _stands(ground, operator=stranger)
+    page = handover(
+        ground.job,
+        ground.extra["places"][0].code,
+        at=at(f"{DAY} 07:00"),
+        known_at=at(f"{DAY} 12:00"),
+        for_member=ground.inspector,
+    )
+    assert page.supervisor == "Nanami Westergaard"
 
 
 def test_a_presence_put_right_turns_what_is_known_and_nothing_frozen(ground):

@@ -20,6 +20,7 @@ from crews.domain.gates import gates
 from crews.domain.qualification import standing
 from crews.domain.requalification import asking, lapses
 from crews.domain.rolling_record import PanelSet, Where, failing_run
+from crews.domain.surface import Surface
 from crews.domain.trade_words import DecisionOutcome, Method
 from project.domain.clocks import Interval
 from project.domain.editions import Departure, resolve
@@ -121,6 +122,33 @@ def test_a_rating_of_other_work_or_of_a_later_day_asks_nothing(change):
     assert _mock_up(setbacks=(_setback(**change),)).state is State.PASS
 
 
+@pytest.mark.parametrize(
+    ("said", "face", "reached"),
+    [
+        (Position.VERTICAL, Position.SLOPED, True),
+        (Position.OVERHEAD, Position.HORIZONTAL, True),
+        (Position.VERTICAL, Position.UNCLASSIFIED, True),
+        (Position.UNCLASSIFIED, Position.OVERHEAD, True),
+        (None, Position.OVERHEAD, True),
+        (Position.SLOPED, Position.SLOPED, True),
+        (Position.SLOPED, Position.VERTICAL, False),
+        (Position.HORIZONTAL, Position.OVERHEAD, False),
+        (Position.OVERHEAD, Position.VERTICAL, False),
+    ],
+)
+def test_a_rating_reaches_a_face_whose_position_is_not_settled(said, face, reached):
+    """Project's choice: it may be meant there. Of sloped work it reaches no wall."""
+    demand = replace(examples.demand(), position=face)
+    assert _setback(position=said).concerns(demand) is reached
+
+
+def test_a_rating_of_vertical_work_leaves_an_overhead_face_by_the_table_alone():
+    lies = Surface(card=Position.OVERHEAD, mock_up=Position.OVERHEAD)
+    face = replace(examples.demand(), position=Position.SLOPED, surface=lies)
+    assert not _setback(position=Position.VERTICAL).concerns(face)
+    assert _setback(position=Position.OVERHEAD).concerns(face)
+
+
 def test_a_contract_may_leave_a_rating_without_consequence():
     assert (
         _mock_up(None, _terms(rating=False), setbacks=(_setback(),)).state is State.PASS
@@ -147,7 +175,7 @@ def test_a_refusal_by_a_rating_ends_when_the_panel_is_rated_again():
     answer = standing(who, examples.demand(), interval=TAKE, watch=None, terms=None)
     assert answer.state is State.FAIL
     assert answer.holds_until == LATER - timedelta(microseconds=1)
-    assert answer.ends_because == "rated again after: TP-001 not acceptable"
+    assert answer.ends_because == "acceptable again after: TP-001 not acceptable"
     after = Interval(LATER, None, examples.ZONE)
     again = standing(who, examples.demand(), interval=after, watch=None, terms=None)
     assert again.state is State.PASS

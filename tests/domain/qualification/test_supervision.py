@@ -235,17 +235,20 @@ def test_at_the_take_nobody_who_comes_later_is_named():
     assert not named_supervisor(later, part="R1", apart_from="op-1", interval=held)
 
 
-def _trainee(**given):
-    training = replace(examples.card(), level=Level.IN_TRAINING)
-    return replace(examples.operator_file(), cards=(training,), **given)
+TRAINING = replace(examples.card(), level=Level.IN_TRAINING)
+LATER_CARD = replace(TRAINING, number="W-2", issued_on=date(2026, 8, 20))
 
 
-def _standing(watch, interval=WHOLE):
+def _trainee(*more):
+    return replace(examples.operator_file(), cards=(TRAINING, *more))
+
+
+def _standing(watch, interval=WHOLE, more=()):
     own = replace(examples.mock_up(), operator=WATCHER)
     card = replace(examples.card(), number="WV-9", expires_on=date(2026, 8, 10))
     able = replace(FILE, mock_ups=(own,), cards=(card,))
     return standing(
-        _trainee(),
+        _trainee(*more),
         examples.demand(),
         interval=interval,
         watch=replace(watch, supervisor=able),
@@ -287,8 +290,9 @@ def test_a_mix_approved_later_opens_the_supervisors_gates_as_well():
     assert "approved 2026-08-07" in answer.ends_because
 
 
-def test_what_broke_a_watch_is_over_and_nothing_on_record_mends_it():
-    answer = _standing(_watch(_stood(0, 60)))
+@pytest.mark.parametrize("more", [(), (LATER_CARD,)])
+def test_what_broke_a_watch_is_over_and_nothing_on_record_mends_it(more):
+    answer = _standing(_watch(_stood(0, 60)), more=more)
     assert answer.state is State.FAIL
     assert (answer.holds_until, answer.ends_because) == (None, "")
 
