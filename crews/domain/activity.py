@@ -68,12 +68,12 @@ def last_shot(
     >>> last_shot((), process=Process.WET, interval=take) is None
     True
     """
-    before = [
-        shot
-        for shot in shots
-        if shot.begun < interval.start and process in (None, shot.process)
-    ]
-    return max(before, key=lambda shot: shot.begun, default=None)
+    last: Shot | None = None
+    for shot in shots:
+        before = shot.begun < interval.start and process in (None, shot.process)
+        if before and (last is None or shot.begun > last.begun):
+            last = shot
+    return last
 
 
 def idle_process(demand: Demand, terms: Terms | None) -> Process | None:

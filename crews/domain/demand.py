@@ -125,6 +125,7 @@ class Demand:
         init=False, default=None, repr=False, compare=False
     )
     _work: Demand | None = field(init=False, default=None, repr=False, compare=False)
+    _under: Demand | None = field(init=False, default=None, repr=False, compare=False)
 
     @property
     def work(self) -> Demand:
@@ -155,6 +156,13 @@ class Demand:
         """Return the demand as the contract's terms leave it."""
         if terms is None or terms is self.terms:
             return self
+        under = self._under
+        if under is None or under.terms is not terms:
+            under = self._as_left_by(terms)
+            object.__setattr__(self, "_under", under)
+        return under
+
+    def _as_left_by(self, terms: Terms) -> Demand:
         printed = terms.flag("card_last_day_inclusive") is not False
         trainee = self.trainee_allowed and terms.choice("trainee_parts") != NO_PARTS
         lies = surface(self.position, angle=self.angle, terms=terms)

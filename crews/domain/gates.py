@@ -7,7 +7,7 @@ reason, not the first.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
@@ -74,14 +74,24 @@ class Question:
         """
         if self.watch is not None or demand.work != self.demand.work:
             raise ValueError(f"part {demand.part.name}: not alone, or of other work")
-        return self._sharing(replace(self, demand=demand))
+        return self._sharing(demand, self.interval, self.dates)
 
     def at(self, instant: datetime) -> Question:
         """Return the question at one instant."""
         then = Interval(instant, None, self.interval.zone)
-        return self._sharing(replace(self, interval=then, dates=local_dates(then)))
+        return self._sharing(self.demand, then, local_dates(then))
 
-    def _sharing(self, other: Question) -> Question:
+    def _sharing(
+        self, demand: Demand, interval: Interval, dates: tuple[date, ...]
+    ) -> Question:
+        other = Question(
+            file=self.file,
+            demand=demand,
+            interval=interval,
+            dates=dates,
+            watch=self.watch,
+            terms=self.terms,
+        )
         object.__setattr__(other, "heard", self.heard)
         object.__setattr__(other, "shown", self.shown)
         return other

@@ -6,8 +6,8 @@ kept, so that a reader sees why one covers and what another one lacks.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import lru_cache
 
@@ -95,27 +95,35 @@ class Comparison:
     have: str
     need: str
     state: State
+    # Whether the attribute does not stand in the way.
+    holds: bool = field(init=False, repr=False, compare=False)
 
-    @property
-    def holds(self) -> bool:
-        """Whether the attribute does not stand in the way."""
-        return self.state in (State.PASS, State.CONDITION, State.INFORMATION)
+    def __post_init__(self) -> None:
+        holds = self.state in (State.PASS, State.CONDITION, State.INFORMATION)
+        object.__setattr__(self, "holds", holds)
 
     def __str__(self) -> str:
         return f"{self.attribute} {self.have} (needs {self.need})"
 
 
 def _judged(attribute: str, have: object, need: object, holds: bool) -> Comparison:
-    return _line(attribute, str(have), str(need), State.PASS if holds else State.FAIL)
+    return (_held if holds else _lacking)(attribute, str(have), str(need))
 
 
 def _open(attribute: str, have: object, need: object) -> Comparison:
-    return _line(attribute, str(have), str(need), State.UNDECIDED)
+    return Comparison(attribute, str(have), str(need), State.UNDECIDED)
 
 
 # The same few lines are said of every operator. Kept by their words, so that a
 # length is told as it was typed: 2.50 in is not told as an equal 2.5 in.
-_line = lru_cache(maxsize=4096)(Comparison)
+@lru_cache(maxsize=4096)
+def _held(attribute: str, have: str, need: str) -> Comparison:
+    return Comparison(attribute, have, need, State.PASS)
+
+
+@lru_cache(maxsize=4096)
+def _lacking(attribute: str, have: str, need: str) -> Comparison:
+    return Comparison(attribute, have, need, State.FAIL)
 
 
 def of_work(
@@ -336,15 +344,15 @@ def _said(decision: Decision, at: datetime, *, only: str = "") -> str:
     return f"{decision.outcome} {only}{to_the_minute(local)}"
 
 
-def missing(comparisons: Sequence[Comparison]) -> Iterator[Comparison]:
-    """Yield what stands in the way, in the fixed order.
+def missing(comparisons: Sequence[Comparison]) -> tuple[Comparison, ...]:
+    """Return what stands in the way, in the fixed order.
 
     Source: none needed, a filter. Raises nothing.
 
-    >>> list(missing((_judged("mix", "a", "a", True),)))
-    []
+    >>> missing((_judged("mix", "a", "a", True),))
+    ()
     """
-    return (line for line in comparisons if not line.holds)
+    return tuple([line for line in comparisons if not line.holds])
 
 
 def with_waivers(

@@ -110,7 +110,7 @@ def _shown(
     supervised: Compared | None = None
     lacking: list[Compared] = []
     for mock_up, lines in each:
-        gaps = tuple(missing(lines))
+        gaps = missing(lines)
         # One accepted outright settles it: the rest is not looked at.
         if not gaps and lines[-1].state is State.PASS:
             return State.PASS, _covers(mock_up, lines), (mock_up.ref, *waived)

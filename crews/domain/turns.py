@@ -14,7 +14,7 @@ from crews.domain.activity import ends_on, idle_days, idle_process, last_shot
 from crews.domain.gates import Question
 from crews.domain.requalification import lapses
 from crews.domain.trade_words import WaivedGate
-from project.domain.clocks import day_starts, local_date
+from project.domain.clocks import day_starts
 
 _DAY = timedelta(days=1)
 _CARD, _MOCK_UP = frozenset({"card", "level"}), frozenset({"mock-up"})
@@ -81,8 +81,7 @@ def _of_people(asked: Question) -> Iterator[Turn]:
 
 
 def _cards(asked: Question) -> Iterator[Turn]:
-    zone, demand = asked.interval.zone, asked.demand
-    today = local_date(asked.interval.start, zone=zone)
+    zone, demand, today = asked.interval.zone, asked.demand, asked.dates[0]
     for card in asked.file.cards:
         if not card.is_for(demand.process, demand.method):
             continue
@@ -98,8 +97,7 @@ def _cards(asked: Question) -> Iterator[Turn]:
 
 
 def _enrolments(asked: Question) -> Iterator[Turn]:
-    zone = asked.interval.zone
-    today = local_date(asked.interval.start, zone=zone)
+    zone, today = asked.interval.zone, asked.dates[0]
     for enrolment in asked.file.enrolments:
         approved = enrolment.approved_on or enrolment.from_on
         first = max(enrolment.from_on, approved)
@@ -174,7 +172,7 @@ def _suspensions(asked: Question) -> Iterator[Turn]:
 
 def _of_demand(asked: Question) -> Iterator[Turn]:
     mix, start, zone = asked.demand.mix, asked.interval.start, asked.interval.zone
-    today = local_date(start, zone=zone)
+    today = asked.dates[0]
     for day, opens, words in (
         (mix.approved_on, True, "approved"),
         (mix.withdrawn_on, False, "withdrawn from"),

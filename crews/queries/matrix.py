@@ -78,7 +78,9 @@ def matrix(
     Without a mix each part is judged with the one it is planned with; with `parts` only
     those of these codes. Parts that ask the same of an operator are judged once.
     """
-    record = qualification_record(job, known_at=known_at, for_member=for_member)
+    record = qualification_record(
+        job, known_at=known_at, for_member=for_member, rigs=rig is not None
+    )
     rows = rows_of(record, as_of, mix=mix, method=method, rig=rig, parts=parts)
     return Matrix(as_of, known_at, record.people, rows)
 

@@ -224,6 +224,11 @@ def _parts(
     return {row.part_id: row for row in rows.select_related("part").order_by()}
 
 
+def _equivalences(job: Job, known_at: datetime) -> tuple[asked.RigEquivalence, ...]:
+    rows = RigEquivalence.objects.known_at(known_at).filter(job=job).order_by()
+    return tuple(row.facts() for row in sorted(rows, key=attrgetter("accepted_at")))
+
+
 def file_known(
     person: Person, at: datetime, again: Mapping[UUID, tuple[Setback, ...]]
 ) -> OperatorFile:
@@ -240,15 +245,16 @@ def qualification_record(
     for_member: Membership | None = None,
     operators: Iterable[Operator] | None = None,
     only: Collection[UUID] | None = None,
+    rigs: bool = True,
 ) -> Record:
     """Read everything the gates ask for. Fifteen queries at most, however many rows.
 
-    `only` names the parts that are asked about; without it all are read.
+    `only` names the parts that are asked about; without it all are read. Where no rig
+    is asked about, `rigs` leaves unread which stand for which.
     """
     known_mixes = tuple(mixes(job, known_at=known_at))
     again = setbacks(job, known_at=known_at, mixes=known_mixes)
     people = people_on(job, for_member=for_member, operators=operators)
-    equal = RigEquivalence.objects.known_at(known_at).filter(job=job).order_by()
     return Record(
         job=job,
         known_at=known_at,
@@ -256,9 +262,7 @@ def qualification_record(
         files={p.operator.pk: file_known(p, known_at, again) for p in people},
         parts=_parts(job, known_at, only),
         mixes=known_mixes,
-        equivalences=tuple(
-            row.facts() for row in sorted(equal, key=attrgetter("accepted_at"))
-        ),
+        equivalences=_equivalences(job, known_at) if rigs else (),
         waivers=in_force(job, known_at=known_at),
         revisions=tuple(
             (row.facts(), row) for row in terms_revisions(job, known_at=known_at)
@@ -285,7 +289,11 @@ def operator_standing(
     """
     asked_of = [person for person in (operator, supervisor) if person is not None]
     record = qualification_record(
-        job, known_at=known_at, operators=asked_of, only=[part.pk]
+        job,
+        known_at=known_at,
+        operators=asked_of,
+        only=[part.pk],
+        rigs=rig is not None,
     )
     revision = record.parts.get(part.pk)
     if revision is None:

@@ -142,7 +142,10 @@ def worst_state(found: Iterable[State]) -> State:
     >>> worst_state([State.PASS, State.CONDITION])
     <State.CONDITION: 'condition'>
     """
-    states = set(found)
+    states = list(found)
     if not states:
         return State.NO_DATA
-    return next((state for state in _WORST_FIRST if state in states), State.PASS)
+    for state in _WORST_FIRST:
+        if state in states:
+            return state
+    return State.PASS

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from decimal import Decimal, InvalidOperation
+from functools import lru_cache
 
 from project.domain.canonical import plain
 from project.domain.term_kinds import AT_LEAST, OF_F_C, Value
@@ -54,6 +55,10 @@ def to_plain(values: Mapping[str, TermValue]) -> dict[str, dict[str, object]]:
     }
 
 
+# A revision names the same few documents two hundred times.
+_source = lru_cache(maxsize=1024)(Source)
+
+
 def _value(name: str, row: Mapping[str, object]) -> Value:
     value = row["value"]
     if value is None or isinstance(value, bool):
@@ -84,7 +89,7 @@ def from_plain(values: Mapping[str, Mapping[str, object]]) -> dict[str, TermValu
         terms[name] = TermValue(
             _value(name, row),
             None if unit is None else str(unit),
-            Source(
+            _source(
                 str(source["document"]),
                 str(source["section"]),
                 str(source["year"]),
