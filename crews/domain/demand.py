@@ -208,7 +208,8 @@ class Demand:
     def lies_in(self, position: Position | None) -> bool:
         """Say whether what was said of a position reaches here; none says all.
 
-        A face whose position is not settled may be meant by any.
+        A face whose position is not settled may be meant by any. Source: project's
+        choice.
         """
         settled = self.card_position in (Position.VERTICAL, Position.OVERHEAD)
         reached = (None, self.position, self.card_position)

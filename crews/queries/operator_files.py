@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from operator import attrgetter, itemgetter
+from operator import attrgetter
 from typing import Protocol, TypeVar
 from uuid import UUID
 
@@ -33,6 +33,17 @@ from project.models import Job, Membership, MixRevision
 from project.models.records import as_quantity
 
 R = TypeVar("R", bound=Model)
+
+# What is asked of a nozzle time and of a word on a mock-up; both tables are wide.
+_VERSION = ("pk", "recorded_at", "supersedes_id", "withdrawn")
+_TIME = (
+    *(*_VERSION, "first", "operator_id", "started_at"),
+    *("placement__code", "placement__mix_revision__process"),
+)
+_WORD = (
+    *(*_VERSION, "panel_id", "decided_at", "decision", "words"),
+    "recorded_by__user__printed_name",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,43 +171,19 @@ def _shots(
         found[pk].extend(_shooting(mock_up) for mock_up in made)
     chains: dict[UUID, list[tuple[UUID, Shot]]] = defaultdict(list)
     theirs = NozzleTime.objects.filter(job=job, operator__in=ids).values("first")
-    rows = (
-        NozzleTime.objects.filter(first__in=theirs)
-        .order_by()
-        .values_list(
-            *(
-                "started_at",
-                "recorded_at",
-                "first",
-                "operator_id",
-                "pk",
-                "supersedes_id",
-            ),
-            *("withdrawn", "placement__code", "placement__mix_revision__process"),
-        )
-    )
-    in_turn = sorted(rows, key=itemgetter(0, 1))
-    for (
-        begun,
-        recorded,
-        first,
-        whose,
-        id,
-        supersedes,
-        withdrawn,
-        code,
-        process,
-    ) in in_turn:
+    times = NozzleTime.objects.filter(first__in=theirs).order_by()
+    rows = times.values_list(*_TIME, named=True)
+    for row in sorted(rows, key=attrgetter("started_at", "recorded_at")):
         shot = Shot(
-            id=id,
-            recorded_at=recorded,
-            supersedes=supersedes,
-            withdrawn=withdrawn,
-            process=Process(process),
-            begun=begun,
-            name=code,
+            id=row.pk,
+            recorded_at=row.recorded_at,
+            supersedes=row.supersedes_id,
+            withdrawn=row.withdrawn,
+            process=Process(row.placement__mix_revision__process),
+            begun=row.started_at,
+            name=row.placement__code,
         )
-        chains[first].append((whose, shot))
+        chains[row.first].append((row.operator_id, shot))
     for chain in chains.values():
         for pk in {whose for whose, _shot in chain}.intersection(ids):
             for whose, shot in chain:
@@ -253,24 +240,19 @@ def mock_up_of(
 
 def _decisions(panels: Iterable[UUID]) -> dict[UUID, list[Decision]]:
     made = PanelJudgement.objects.filter(panel__in=set(panels)).order_by()
-    rows = made.values_list(
-        *("decided_at", "recorded_at", "panel", "pk", "supersedes", "withdrawn"),
-        *("decision", "words", "recorded_by__user__printed_name"),
-    )
+    rows = made.values_list(*_WORD, named=True)
     found: dict[UUID, list[Decision]] = defaultdict(list)
-    for at, recorded, panel, id, supersedes, gone, outcome, words, who in sorted(
-        rows, key=itemgetter(0, 1)
-    ):
-        found[panel].append(
+    for row in sorted(rows, key=attrgetter("decided_at", "recorded_at")):
+        found[row.panel_id].append(
             Decision(
-                id=id,
-                recorded_at=recorded,
-                supersedes=supersedes,
-                withdrawn=gone,
-                outcome=DecisionOutcome(outcome),
-                decided_at=at,
-                decided_by=who,
-                words=words,
+                id=row.pk,
+                recorded_at=row.recorded_at,
+                supersedes=row.supersedes_id,
+                withdrawn=row.withdrawn,
+                outcome=DecisionOutcome(row.decision),
+                decided_at=row.decided_at,
+                decided_by=row.recorded_by__user__printed_name,
+                words=row.words,
             )
         )
     return found

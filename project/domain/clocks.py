@@ -118,17 +118,6 @@ def to_the_minute(instant: datetime) -> str:
 _TO_THE_MINUTE = len("2026-08-13 07:10")
 
 
-def local_date(instant: datetime, *, zone: str) -> date:
-    """Return the calendar date of a zone on which an instant falls.
-
-    Source: civil time, as `elapsed`.
-
-    >>> local_date(datetime(2026, 9, 3, 3, tzinfo=UTC), zone="America/Denver").isoformat()
-    '2026-09-02'
-    """
-    return instant.astimezone(ZoneInfo(zone)).date()
-
-
 @lru_cache(maxsize=4096)
 def day_starts(day: date, *, zone: str) -> datetime:
     """Return the first instant of a calendar date of a zone, in UTC.
