@@ -8,7 +8,7 @@ from uuid import UUID
 from django.utils.translation import gettext as _
 
 from crews.actions.checks import in_force, on_job, shown
-from crews.domain.mockup_coverage import GOOD
+from crews.domain.mock_up import GOOD
 from crews.domain.trade_words import DecisionOutcome, PanelKind, WaivedGate
 from crews.models import Enrolment, Operator, Panel, PanelJudgement, Rig, Waiver
 from project.actions.abilities import require

@@ -10,7 +10,7 @@ from functools import lru_cache
 from crews.domain.demand import Demand
 from crews.domain.schemes import scheme, scheme_of
 from crews.domain.trade_words import Level, Method
-from project.domain.clocks import FactVersion
+from project.domain.clocks import FactVersion, in_words
 from project.domain.shooting_words import Position, Process
 from project.domain.units import in_days
 from project.domain.verdict import Reason, Ref, State
@@ -48,7 +48,7 @@ class Card(FactVersion):
     @property
     def ref(self) -> Ref:
         """The version of the card as evidence."""
-        return Ref(CARD_KIND, str(self.id), self.number)
+        return self._as_evidence(CARD_KIND, self.number)
 
     def is_for(self, process: Process, method: Method) -> bool:
         """Say whether the card has anything to say of a process by this method."""
@@ -157,7 +157,11 @@ def opening(
 
 
 def card_gate(
-    cards: Sequence[Card], demand: Demand, *, dates: Sequence[date]
+    cards: Sequence[Card],
+    used: Sequence[Card],
+    demand: Demand,
+    *,
+    dates: tuple[date, ...],
 ) -> Reason:
     """Say whether cards cover process, position and method on every local date.
 
@@ -165,19 +169,18 @@ def card_gate(
     position nobody has classified, or one that the scheme has no word for,
     leaves an operator with a card of the process undecided. The margin is the
     number of days left on the last date, 0 on the card's last valid day.
+    `used` are those of the cards that open the demand, as `opening` finds them.
 
     Source: ACI CP-60 (process and position on one card, hand nozzle only; read);
     the printed expiry as last valid day is the contract's.
 
     >>> from crews.domain import examples
     >>> after = (date(2028, 3, 15),)
-    >>> reason = card_gate([examples.card()], examples.demand(), dates=after)
+    >>> reason = card_gate([examples.card()], (), examples.demand(), dates=after)
     >>> reason.state, reason.found
     (<State.FAIL: 'fail'>,
      'WV-0001: not in force on 2028-03-15 (last valid day 2028-03-14)')
     """
-    related = [c for c in cards if c.is_for(demand.process, demand.method)]
-    used = opening(cards, demand, dates=dates)
     source = scheme_of(demand.method).source
     wanted = f"{demand.process} {demand.card_position} {demand.method.by}"
     if demand.card_position is not demand.position:
@@ -193,8 +196,9 @@ def card_gate(
             found=found,
             source=source,
             margin=in_days(left),
-            evidence=tuple(card.ref for card in used),
+            evidence=tuple([card.ref for card in used]),
         )
+    related = [c for c in cards if c.is_for(demand.process, demand.method)]
     state, found = _refused(related, demand, dates)
     return Reason(
         key="card",
@@ -202,13 +206,12 @@ def card_gate(
         state=state,
         found=found,
         source=source,
-        evidence=tuple(card.ref for card in related or cards),
+        evidence=tuple([card.ref for card in related or cards]),
     )
 
 
-def _requirement(wanted: str, dates: Sequence[date]) -> str:
-    days = " and ".join(on.isoformat() for on in dates)
-    return f"one card for {wanted}, in force on {days}"
+def _requirement(wanted: str, dates: tuple[date, ...]) -> str:
+    return f"one card for {wanted}, in force on {in_words(dates)}"
 
 
 def _printed(card: Card) -> str:
@@ -224,8 +227,10 @@ def _in_words(classes: Classes) -> str:
 
 
 def _held(card: Card, demand: Demand) -> str:
-    checked = f", verified {card.verified_on}" if card.verified_on else ", not verified"
-    return f"{_printed(card)}; last valid day {card.last_day(demand)}{checked}"
+    checked = (
+        f", verified {card.verified_on!s}" if card.verified_on else ", not verified"
+    )
+    return f"{_printed(card)}; last valid day {card.last_day(demand)!s}{checked}"
 
 
 def _refused(

@@ -6,7 +6,7 @@ them does not forbid the bars: it asks that a preconstruction test shows them en
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
 
@@ -272,7 +272,7 @@ def _bar_size(reinforcement: Reinforcement, rules: BarRules) -> Reason:
     over = margin(bar_diameter(bar), limit)
     state = State.PASS if over.value <= 0 else State.FAIL
     room = Quantity(-over.value, over.unit)
-    return replace(reason, state=state, found=found, limit=limit, margin=room)
+    return reason._replace(state=state, found=found, limit=limit, margin=room)
 
 
 def _clear(reinforcement: Reinforcement, rules: BarRules) -> tuple[Reason, ...]:
@@ -349,7 +349,7 @@ def _weighed(reason: Reason, choice: str | None, *, chosen: bool) -> Reason:
     else:
         state, ending = State.INFORMATION, "not the interpretation chosen"
     found = f"{reason.found}: {would}; {ending}"
-    return replace(reason, state=state, found=found)
+    return reason._replace(state=state, found=found)
 
 
 def _gap(words: str, found: Quantity, asked: ClearLimit, *, two: bool) -> Reason:

@@ -15,7 +15,7 @@ from project.domain.reinforcement import Reinforcement
 from project.domain.shooting_words import Position, Process
 from project.domain.term_kinds import NO_PARTS, TAKES_BACK, UNLESS_UNCHANGED
 from project.domain.terms import Terms
-from project.domain.units import Quantity
+from project.domain.units import Quantity, convert
 from project.domain.verdict import Ref, Source, State
 
 NO_PART = Ref("partrevision", "", "")
@@ -89,6 +89,62 @@ class Asked:
         )
 
 
+@dataclass(frozen=True, slots=True)
+class IdleLimit:
+    """How long an operator may not have shot; as it stands, no limit is given.
+
+    Source: the contract, no published number of days was found; counted by process
+    where it does not say.
+
+    >>> IdleLimit.by(None)
+    IdleLimit(days=None, per_process=True)
+    """
+
+    # Whole ones [d]: part of a day beyond them is no day more.
+    days: int | None = None
+    per_process: bool = True
+
+    @classmethod
+    def by(cls, terms: Terms | None) -> IdleLimit:
+        """Return it as terms say. Raises ValueError for a limit that is no time."""
+        if terms is None:
+            return cls()
+        limit = terms.quantity("idle_limit")
+        return cls(
+            days=None if limit is None else int(convert(limit, to="d").value),
+            per_process=terms.flag("idle_per_process") is not False,
+        )
+
+    def counts(self, process: Process) -> Process | None:
+        """Return the process whose shooting counts; nothing: of every one alike."""
+        return process if self.per_process else None
+
+    def words(self, process: Process) -> str:
+        """Return what counts, in words."""
+        return f"{process} work" if self.per_process else "work"
+
+
+@dataclass(frozen=True, slots=True)
+class Hardness:
+    """What makes work hard to encase: its bars and its thickness.
+
+    The same only where it was typed to the letter alike: what says lengths as typed may
+    be kept for these, and not for equal ones. Source: project's choice.
+
+    >>> Hardness.of(None, None) == Hardness.of(None, Quantity(Decimal(8), "in"))
+    False
+    """
+
+    typed: str
+    bars: Reinforcement | None = field(compare=False)
+    thickness: Quantity | None = field(compare=False)
+
+    @classmethod
+    def of(cls, bars: Reinforcement | None, thickness: Quantity | None) -> Hardness:
+        """Return bars and thickness told apart by what was typed."""
+        return cls(f"{thickness} {'' if bars is None else bars.typed}", bars, thickness)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Demand:
     """What is asked of an operator for one part with one mix.
@@ -114,6 +170,7 @@ class Demand:
     mock_up_class: str = ""
     mock_up_by_contract: Source | None = None
     asked: Asked = Asked()
+    idle: IdleLimit = IdleLimit()
     # What a sloped face counts as by the contract's table, once under its terms.
     surface: Surface | None = None
     # The terms it is under: asked again under the same ones nothing changes.
@@ -126,6 +183,7 @@ class Demand:
     )
     _work: Demand | None = field(init=False, default=None, repr=False, compare=False)
     _under: Demand | None = field(init=False, default=None, repr=False, compare=False)
+    _hard: Hardness | None = field(init=False, default=None, repr=False, compare=False)
 
     @property
     def work(self) -> Demand:
@@ -146,6 +204,15 @@ class Demand:
             )
             object.__setattr__(self, "_work", work)
         return work
+
+    @property
+    def hardness(self) -> Hardness:
+        """What a mock-up must show beside the work: bars as hard, and as thick."""
+        hard = self._hard
+        if hard is None:
+            hard = Hardness.of(self.reinforcement, self.thickness)
+            object.__setattr__(self, "_hard", hard)
+        return hard
 
     @property
     def process(self) -> Process:
@@ -172,6 +239,7 @@ class Demand:
             trainee_allowed=trainee,
             surface=lies,
             asked=Asked.by(terms),
+            idle=IdleLimit.by(terms),
             terms=terms,
         )
 

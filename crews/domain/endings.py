@@ -6,10 +6,12 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from enum import StrEnum
+from operator import attrgetter
 from zoneinfo import ZoneInfo
 
-from crews.domain.activity import Shot, ends_on, idle_days, last_shot
+from crews.domain.activity import Shot, ends_on, shooting
 from crews.domain.certification import Card
+from crews.domain.demand import IdleLimit
 from crews.domain.operator_file import Enrolment, OperatorFile
 from crews.domain.trade_words import Level
 from crews.domain.waivers import Waiver
@@ -227,22 +229,22 @@ def _followed(
 
 
 def _idle(file: OperatorFile, at: Interval, terms: Terms | None) -> Iterator[Ending]:
-    limit = idle_days(terms)
-    if limit is None:
+    idle = IdleLimit.by(terms)
+    if idle.days is None:
         return
-    together = terms is not None and terms.flag("idle_per_process") is False
     carded = sorted({process for card in file.cards for process, _ in card.classes})
-    asked: list[Process | None] = [None] if together else [*carded]
+    asked: list[Process | None] = [*carded] if idle.per_process else [None]
     for process in asked:
-        shot = _last_without_gap(file, process, at, limit)
+        shot = _last_without_gap(file, process, at, idle.days)
         if shot is not None:
-            work = f"{process} work" if process else "work"
-            last = ends_on(shot, zone=at.zone, limit=limit)
+            work = "work" if process is None else idle.words(process)
+            shot_on = shot.on(at.zone)
+            last = ends_on(shot_on, limit=idle.days)
             yield Ending(
                 EndingKind.IDLE,
                 last,
                 file.operator,
-                f"{limit} days since {work} on {shot.on(at.zone)}",
+                f"{idle.days} days since {work} on {shot_on}",
                 ref=shot.ref,
                 until=day_ends(last, zone=at.zone),
                 recorded_at=shot.recorded_at,
@@ -254,15 +256,14 @@ def _last_without_gap(
     file: OperatorFile, process: Process | None, at: Interval, limit: int
 ) -> Shot | None:
     """Return the shooting from which the limit runs out: a later one begins it anew."""
-    last = last_shot(file.shots, process=process, interval=at)
+    shot = shooting(file.shots, process=process, interval=at)
+    last = shot.last
     if last is None:
         return None
-    later = [s for s in file.shots if s.begun >= at.start]
-    for shot in sorted(later, key=lambda shot: shot.begun):
-        if process in (None, shot.process):
-            if shot.on(at.zone) > ends_on(last, zone=at.zone, limit=limit):
-                break
-            last = shot
+    for later in sorted(shot.later, key=attrgetter("begun")):
+        if later.on(at.zone) > ends_on(last.on(at.zone), limit=limit):
+            break
+        last = later
     return last
 
 

@@ -11,7 +11,7 @@ from crews.domain.activity import Shot
 from crews.domain.certification import Card
 from crews.domain.demand import Demand, MixOnRecord
 from crews.domain.endings import Ending, EndingKind
-from crews.domain.mockup_coverage import Decision, MockUp
+from crews.domain.mock_up import Decision, MockUp
 from crews.domain.operator_file import Enrolment, OperatorFile
 from crews.domain.planning import Assigned, Planned
 from crews.domain.requalification import Setback

@@ -1,4 +1,4 @@
-"""Mock-ups: what one showed, what the engineer decided, what it covers.
+"""What a mock-up covers: attribute by attribute, and by what the engineer decided.
 
 A mock-up covers a part only when every attribute holds. Each is compared and
 kept, so that a reader sees why one covers and what another one lacks.
@@ -10,22 +10,18 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import lru_cache
+from operator import attrgetter
 
 from crews.domain.bar_rules import in_mm
 from crews.domain.clearance import clear_spacing, largest_bar
-from crews.domain.demand import Demand, MixOnRecord
-from crews.domain.trade_words import DecisionOutcome, Method, WaivedGate
+from crews.domain.demand import Demand, Hardness, MixOnRecord
+from crews.domain.mock_up import GOOD, Decision, MockUp
+from crews.domain.trade_words import DecisionOutcome, WaivedGate
 from crews.domain.waivers import Waiver, waiver_of
 from project.domain.bars import thickness_of
-from project.domain.clocks import FactVersion, Interval, to_the_minute
-from project.domain.reinforcement import (
-    AsTyped,
-    Mat,
-    Reinforcement,
-    SpliceKind,
-    as_typed,
-)
-from project.domain.shooting_words import Position, Process
+from project.domain.clocks import Interval, to_the_minute
+from project.domain.reinforcement import Mat, Reinforcement, SpliceKind
+from project.domain.shooting_words import Position
 from project.domain.term_kinds import EACH_REVISION, NO_REVISION, TAKES_BACK
 from project.domain.units import Quantity, convert
 from project.domain.verdict import Known, Ref, Source, State
@@ -47,45 +43,6 @@ SPLICE_SOURCE = Source("order of difficulty of splices", known=Known.PRACTICE)
 # What the engineer's equivalence cannot make so: whose it is, and what was decided.
 NEVER_WAIVED = ("operator", "process", "method", "asked again", "acceptance")
 
-GOOD = frozenset({DecisionOutcome.ACCEPTED, DecisionOutcome.ACCEPTED_UNDER_SUPERVISION})
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Decision(FactVersion):
-    """The engineer's dated decision on one mock-up."""
-
-    outcome: DecisionOutcome
-    decided_at: datetime
-    decided_by: str = ""
-    words: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MockUp(FactVersion):
-    """A mock-up as it was shot. A panel of two operators shows neither of them."""
-
-    code: str
-    operator: Ref
-    mix_code: str
-    mix_revision: int
-    process: Process
-    method: Method
-    position: Position
-    rig: Ref | None
-    reinforcement: Reinforcement | None
-    thickness: Quantity | None
-    shared: bool = False
-    mock_up_class: str = ""
-    decisions: tuple[Decision, ...] = ()
-    # The identity of the chain's first version, by which a waiver names it.
-    first: str = ""
-    shot_from: datetime | None = None
-
-    @property
-    def ref(self) -> Ref:
-        """The version of the mock-up as evidence."""
-        return Ref("panel", str(self.id), self.code)
-
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
@@ -95,15 +52,18 @@ class Comparison:
     have: str
     need: str
     state: State
+    # What the mock-up has, in words.
+    has: str = field(init=False, repr=False, compare=False)
     # Whether the attribute does not stand in the way.
     holds: bool = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         holds = self.state in (State.PASS, State.CONDITION, State.INFORMATION)
+        object.__setattr__(self, "has", f"{self.attribute} {self.have}")
         object.__setattr__(self, "holds", holds)
 
     def __str__(self) -> str:
-        return f"{self.attribute} {self.have} (needs {self.need})"
+        return f"{self.has} (needs {self.need})"
 
 
 def _judged(attribute: str, have: object, need: object, holds: bool) -> Comparison:
@@ -124,6 +84,11 @@ def _held(attribute: str, have: str, need: str) -> Comparison:
 @lru_cache(maxsize=4096)
 def _lacking(attribute: str, have: str, need: str) -> Comparison:
     return Comparison(attribute, have, need, State.FAIL)
+
+
+@lru_cache(maxsize=4096)
+def _told(attribute: str, have: str, need: str) -> Comparison:
+    return Comparison(attribute, have, need, State.INFORMATION)
 
 
 def of_work(
@@ -171,11 +136,15 @@ def hardness(mock_up: MockUp, demand: Demand) -> tuple[Comparison, ...]:
     >>> [line.attribute for line in hardness(examples.mock_up(), examples.demand())]
     ['bar size', 'clear spacing', 'curtains', 'splice', 'thickness']
     """
-    lines = (
-        *_bars(as_typed(mock_up.reinforcement), as_typed(demand.reinforcement)),
-        _thickness(mock_up, demand),
-    )
+    lines = _as_hard(mock_up.hardness, demand.hardness)
     return lines if demand.asked.harder else tuple(map(_not_asked, lines))
+
+
+@lru_cache(maxsize=4096)
+def _as_hard(shown: Hardness, asked: Hardness) -> tuple[Comparison, ...]:
+    """Compare the same once: a matrix asks the same of every operator."""
+    lines = _bars(shown.bars, asked.bars)
+    return (*lines, _thickness(shown.thickness, asked.thickness))
 
 
 def _not_asked(line: Comparison) -> Comparison:
@@ -183,7 +152,7 @@ def _not_asked(line: Comparison) -> Comparison:
     if line.holds:
         return line
     need = f"{line.need}, not asked by the contract"
-    return Comparison(line.attribute, line.have, need, State.INFORMATION)
+    return _told(line.attribute, line.have, need)
 
 
 def _operator(mock_up: MockUp, operator: Ref) -> Comparison:
@@ -226,7 +195,7 @@ def _rig(mock_up: MockUp, demand: Demand, at: datetime) -> Comparison:
     have = mock_up.rig.name if mock_up.rig else "not recorded"
     if demand.rig is None:
         # Asked before a rig is named: the answer says for which rig it was shown.
-        return Comparison("rig", have, "no rig named", State.INFORMATION)
+        return _told("rig", have, "no rig named")
     if mock_up.rig is None:
         return _open("rig", have, demand.rig.name)
     if mock_up.rig.id == demand.rig.id:
@@ -241,10 +210,9 @@ def _rig(mock_up: MockUp, demand: Demand, at: datetime) -> Comparison:
     return line if demand.asked.rig else _not_asked(line)
 
 
-@lru_cache(maxsize=4096)
-def _bars(shown: AsTyped, asked: AsTyped) -> tuple[Comparison, ...]:
-    """Compare the same bars once: a matrix asks the same of every operator."""
-    have, need = shown.bars, asked.bars
+def _bars(
+    have: Reinforcement | None, need: Reinforcement | None
+) -> tuple[Comparison, ...]:
     if have is None or need is None:
         words = ["not given" if r is None else "given" for r in (have, need)]
         named = ("bar size", "clear spacing", "curtains", "splice")
@@ -299,8 +267,7 @@ def _splice(have: Reinforcement, need: Reinforcement) -> Comparison:
     return _judged("splice", shown, asked, rank(shown) >= rank(asked))
 
 
-def _thickness(mock_up: MockUp, demand: Demand) -> Comparison:
-    have, need = mock_up.thickness, demand.thickness
+def _thickness(have: Quantity | None, need: Quantity | None) -> Comparison:
     if have is None or need is None:
         return _open("thickness", have or "not given", need or "not given")
     shown = convert(have, to=need.unit).value
@@ -322,7 +289,9 @@ def acceptance(
     'accepted 2026-07-29 15:10'
     """
     need = f"an acceptance by {to_the_minute(at)}"
-    in_order = sorted(decisions, key=lambda d: (d.decided_at, d.recorded_at))
+    in_order = decisions
+    if len(decisions) > 1:
+        in_order = sorted(decisions, key=attrgetter("decided_at", "recorded_at"))
     if not in_order:
         return _judged("acceptance", "not decided", need, holds=False)
     latest = in_order[-1]

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
+from operator import attrgetter
 
 from crews.domain.demand import Demand
+from crews.domain.mock_up import MockUp
 from crews.domain.mockup_coverage import (
     COVERAGE_SOURCE,
     Comparison,
-    MockUp,
     hardness,
     missing,
     of_work,
@@ -30,18 +31,27 @@ OfWork = tuple[MockUp, tuple[Comparison, ...], tuple[Comparison, ...]]
 Condition = Callable[[], tuple[State, str, tuple[Ref, ...]]]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True, eq=False)
 class Shown:
     """An operator's mock-ups beside a demand's work, and what asks for them again.
 
-    Source: each comparison names its own.
+    Each is compared when it is first asked for, and once: where one covers, the next is
+    not looked at. Source: each comparison names its own.
 
-    >>> Shown((), ()).again
-    ()
+    >>> list(Shown((), iter(())).mock_ups())
+    []
     """
 
-    mock_ups: tuple[OfWork, ...]
     again: tuple[Setback, ...]
+    ahead: Iterator[OfWork]
+    told: list[OfWork] = field(default_factory=list)
+
+    def mock_ups(self) -> Iterator[OfWork]:
+        """Yield each mock-up, in the order of their codes."""
+        yield from tuple(self.told)
+        for one in self.ahead:
+            self.told.append(one)
+            yield one
 
 
 def mock_up_gate(
@@ -130,7 +140,7 @@ def _shown(
 
 
 def _covers(mock_up: MockUp, lines: Sequence[Comparison]) -> str:
-    shown = ", ".join([f"{line.attribute} {line.have}" for line in lines[1:-1]])
+    shown = ", ".join([line.has for line in lines[1:-1]])
     return f"{mock_up.code} covers: {shown}; {lines[-1].have}"
 
 
@@ -168,21 +178,25 @@ def _under_waivers(
 def shown_by(file: OperatorFile, demand: Demand, *, at: datetime) -> Shown:
     """Compare the operator's mock-ups with what demands of the same work ask alike.
 
-    In the order of their codes; `at` is the start, in the job's zone. Raises nothing.
-    Source: each comparison names its own.
+    `at` is the start, in the job's zone. Raises nothing. Source: each comparison names
+    its own.
 
     >>> from crews.domain import examples
     >>> shown = shown_by(examples.operator_file(), examples.demand(), at=examples.AT)
-    >>> [mock_up.code for mock_up, _before, _after in shown.mock_ups]
+    >>> [mock_up.code for mock_up, _before, _after in shown.mock_ups()]
     ['MU-01']
     """
-    again = tuple(asking(file.setbacks, file.cards, demand, at=at))
-    found = []
-    for mock_up in sorted(file.mock_ups, key=lambda m: m.code):
+    again = asking(file.setbacks, file.cards, demand, at=at)
+    return Shown(again, _of_work(file, demand, at, again[-1:]))
+
+
+def _of_work(
+    file: OperatorFile, demand: Demand, at: datetime, latest: Sequence[Setback]
+) -> Iterator[OfWork]:
+    for mock_up in sorted(file.mock_ups, key=attrgetter("code")):
         before, accepted = of_work(mock_up, demand, operator=file.operator, at=at)
-        since = [accepted_since(mock_up.decisions, s, at=at) for s in again[-1:]]
-        found.append((mock_up, before, (*since, accepted)))
-    return Shown(tuple(found), again)
+        since = [accepted_since(mock_up.decisions, one, at=at) for one in latest]
+        yield mock_up, before, (*since, accepted)
 
 
 def compared(shown: Shown, demand: Demand) -> Iterator[Compared]:
@@ -197,5 +211,5 @@ def compared(shown: Shown, demand: Demand) -> Iterator[Compared]:
     >>> [(m.code, all(c.holds for c in lines)) for m, lines in compared(shown, demand)]
     [('MU-01', True)]
     """
-    for mock_up, before, after in shown.mock_ups:
+    for mock_up, before, after in shown.mock_ups():
         yield mock_up, (*before, *hardness(mock_up, demand), *after)

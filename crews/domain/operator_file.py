@@ -8,7 +8,7 @@ from datetime import date, datetime
 from crews.domain.activity import Shot
 from crews.domain.certification import Card
 from crews.domain.demand import Demand
-from crews.domain.mockup_coverage import MockUp
+from crews.domain.mock_up import MockUp
 from crews.domain.requalification import Setback
 from project.domain.clocks import FactVersion, Interval, known
 from project.domain.shooting_words import Position, Process
@@ -28,7 +28,7 @@ class Enrolment(FactVersion):
     @property
     def ref(self) -> Ref:
         """The version of the enrolment as evidence."""
-        return Ref("enrolment", str(self.id), self.submittal or self.employer)
+        return self._as_evidence("enrolment", self.submittal or self.employer)
 
     def active(self, on: date) -> bool:
         """Say whether the place on the job covers a date."""
@@ -53,7 +53,7 @@ class Suspension(FactVersion):
     @property
     def ref(self) -> Ref:
         """The version of the order as evidence."""
-        return Ref("suspension", str(self.id), f"ordered by {self.ordered_by}")
+        return self._as_evidence("suspension", f"ordered by {self.ordered_by}")
 
     def concerns(self, demand: Demand) -> bool:
         """Say whether the order reaches a demand."""

@@ -7,7 +7,7 @@ that is a state of its own, neither pass nor fail.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from functools import partial
@@ -249,7 +249,7 @@ class _Run:
             lead="mean ",
             source=self.terms.source(_TERM),
         )
-        return replace(made, evidence=_refs(one.panels))
+        return made._replace(evidence=_refs(one.panels))
 
     def _interpretation(self, lowest: Decimal) -> Iterator[Reason]:
         of, share = self.of, self.share

@@ -10,10 +10,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 from itertools import groupby
+from operator import attrgetter
 
 from crews.domain.demand import Demand
-from crews.domain.gates import GATES, Question, gates, question
+from crews.domain.gates import GATES, gate, gates
 from crews.domain.operator_file import OperatorFile
+from crews.domain.question import Question, question
 from crews.domain.supervision import Watch
 from crews.domain.turns import Turn, turns_ahead
 from project.domain.clocks import Interval
@@ -100,7 +102,7 @@ def standings(
 
 
 def _answered(asked: Question, ahead: Sequence[Turn]) -> Verdict:
-    reasons = tuple([asked.gate(key) for key in GATES])
+    reasons = tuple([gate(asked, key) for key in GATES])
     until, because = _ending(asked, reasons, ahead)
     return Verdict(
         worst(reasons), RULE, reasons, holds_until=until, ends_because=because
@@ -138,7 +140,9 @@ def possible_supervisors(
 def _ahead(asked: Question) -> list[Turn]:
     """Return the turns from the end of the interval on, in the order of time."""
     last = asked.interval.stop or asked.interval.start
-    return sorted((turn for turn in turns_ahead(asked) if turn.at >= last), key=_at)
+    ahead = [turn for turn in turns_ahead(asked) if turn.at >= last]
+    ahead.sort(key=_at)
+    return ahead
 
 
 def _ending(
@@ -151,10 +155,12 @@ def _ending(
     state, watch, interval = worst(reasons), asked.watch, asked.interval
     if watch is not None and watch.noted:
         # What was seen of a watch is over: only what is on record of people can turn.
-        asked = replace(asked, watch=replace(watch, noted=False))
-        reasons = [asked.gate(key) for key in GATES]
+        asked = asked.anew(watch=replace(watch, noted=False))
+        reasons = [gate(asked, key) for key in GATES]
         if worst(reasons) is not state:
             return None, ""
+    if not any(_may(turn, state) for turn in ahead):
+        return None, ""
     # Over an interval a gate may stand otherwise than at one instant of it.
     found = {r.key: r.state for r in reasons} if interval.stop is None else {}
     for at, together in groupby(ahead, key=_at):
@@ -177,15 +183,14 @@ def _judged_again(asked: Question, found: dict[str, State], at: datetime) -> Sta
         if State.FAIL in found.values():
             break
         if key not in found:
-            found[key] = asked.gate(key).state
+            found[key] = gate(asked, key).state
     return worst_state(found.values())
 
 
-def _at(turn: Turn) -> datetime:
-    return turn.at
+_at = attrgetter("at")
 
 
 def _may(turn: Turn, state: State) -> bool:
     """Only an opening can end a refusal, only a shutting one a clear answer."""
-    ending = {State.PASS: False, State.FAIL: True}
-    return turn.opens is None or turn.opens is ending.get(state, turn.opens)
+    opens = turn.opens
+    return opens is None or state is not (State.FAIL if opens is False else State.PASS)

@@ -15,7 +15,8 @@ from datetime import date, datetime, timedelta
 
 from crews.domain.certification import Card
 from crews.domain.demand import Demand
-from crews.domain.mockup_coverage import GOOD, Comparison, Decision
+from crews.domain.mock_up import GOOD, Decision
+from crews.domain.mockup_coverage import Comparison
 from crews.domain.trade_words import Method
 from project.domain.clocks import FactVersion, day_starts, to_the_minute
 from project.domain.shooting_words import Position, Process
@@ -49,7 +50,7 @@ class Setback(FactVersion):
     @property
     def ref(self) -> Ref:
         """The record that asks, as evidence."""
-        return Ref(self.kind, str(self.id), self.words)
+        return self._as_evidence(self.kind, self.words)
 
     def stands(self, at: datetime) -> bool:
         """Say whether it asks at an instant. Source: project's choice.

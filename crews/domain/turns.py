@@ -7,11 +7,11 @@ as it is, so that whoever looks ahead judges again only what a turn touches.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from typing import NamedTuple
 
-from crews.domain.activity import ends_on, idle_days, idle_process, last_shot
-from crews.domain.gates import Question
+from crews.domain.activity import ends_on
+from crews.domain.question import Question
 from crews.domain.requalification import lapses
 from crews.domain.trade_words import WaivedGate
 from project.domain.clocks import day_starts
@@ -24,8 +24,7 @@ _MIX, _SUSPENSION = frozenset({"mix"}), frozenset({"suspension"})
 _SUPERVISED = frozenset({"level", "mock-up"})
 
 
-@dataclass(frozen=True, slots=True)
-class Turn:
+class Turn(NamedTuple):
     """An instant at which a fact on record opens gates, shuts them, or may do either.
 
     `opens` says nothing where it may do either. Source: the facts themselves.
@@ -41,14 +40,14 @@ class Turn:
     gates: frozenset[str]
 
 
-def turns_ahead(asked: Question) -> Iterator[Turn]:
-    """Yield the turns after the start of what is asked, the supervisor's too.
+def turns_ahead(asked: Question) -> list[Turn]:
+    """Return the turns after the start of what is asked, the supervisor's too.
 
     In a fixed order, not that of time: those of one instant are told in it. Source:
     each gate's own rule of when it opens and shuts. Raises nothing.
 
     >>> from crews.domain import examples
-    >>> from crews.domain.gates import question
+    >>> from crews.domain.question import question
     >>> from project.domain.clocks import Interval
     >>> take = Interval(examples.AT, None, examples.ZONE)
     >>> asked = question(examples.operator_file(), examples.demand(), interval=take,
@@ -56,25 +55,27 @@ def turns_ahead(asked: Question) -> Iterator[Turn]:
     >>> [turn.words for turn in turns_ahead(asked)]
     ['card WV-0001: last valid day 2028-03-14']
     """
-    yield from _of_people(asked)
     beside = asked.watch.supervisor if asked.watch else None
     if beside is None:
-        yield from _of_demand(asked)
-        return
-    for turn in _of_people(replace(asked, file=beside)):
-        yield replace(turn, gates=_SUPERVISED)
-    # What turns of the part's own facts turns for whoever stands beside as well.
-    for turn in _of_demand(asked):
-        yield replace(turn, gates=turn.gates | _SUPERVISED)
+        return [*_of_people(asked), *_of_demand(asked)]
+    theirs = _of_people(asked.anew(file=beside))
+    return [
+        *_of_people(asked),
+        *(turn._replace(gates=_SUPERVISED) for turn in theirs),
+        # What turns of the part's own facts turns for whoever stands beside as well.
+        *(t._replace(gates=t.gates | _SUPERVISED) for t in _of_demand(asked)),
+    ]
 
 
-def _of_people(asked: Question) -> Iterator[Turn]:
-    yield from _cards(asked)
-    yield from _enrolments(asked)
-    yield from _asked_again(asked)
-    yield from _decisions(asked)
-    yield from _idle(asked)
-    yield from _suspensions(asked)
+def _of_people(asked: Question) -> list[Turn]:
+    return [
+        *_cards(asked),
+        *_enrolments(asked),
+        *_asked_again(asked),
+        *_decisions(asked),
+        *_idle(asked),
+        *_suspensions(asked),
+    ]
 
 
 # Words are made only of what lies ahead: most of a record lies behind.
@@ -88,11 +89,11 @@ def _cards(asked: Question) -> Iterator[Turn]:
         last = card.last_day(demand)
         if last >= today:
             after = day_starts(last + _DAY, zone=zone)
-            words = f"card {card.number}: last valid day {last}"
+            words = f"card {card.number}: last valid day {last!s}"
             yield Turn(after, False, words, _CARD)
         if card.issued_on > today:
             begins = day_starts(card.issued_on, zone=zone)
-            words = f"card {card.number}: valid from {card.issued_on}"
+            words = f"card {card.number}: valid from {card.issued_on!s}"
             yield Turn(begins, True, words, _CARD)
 
 
@@ -102,11 +103,11 @@ def _enrolments(asked: Question) -> Iterator[Turn]:
         approved = enrolment.approved_on or enrolment.from_on
         first = max(enrolment.from_on, approved)
         if first > today:
-            words = f"enrolment: from {first}"
+            words = f"enrolment: from {first!s}"
             yield Turn(day_starts(first, zone=zone), True, words, _ENROLMENT)
         if enrolment.to_on is not None and enrolment.to_on >= today:
             after = day_starts(enrolment.to_on + _DAY, zone=zone)
-            words = f"enrolment: last day {enrolment.to_on}"
+            words = f"enrolment: last day {enrolment.to_on!s}"
             yield Turn(after, False, words, _ENROLMENT)
 
 
@@ -137,24 +138,20 @@ def _idle(asked: Question) -> Iterator[Turn]:
 
     Of what was shot before the interval the last alone counts.
     """
-    interval, shots = asked.interval, asked.file.shots
-    limit, process = idle_days(asked.terms), idle_process(asked.demand, asked.terms)
+    interval, demand, limit = asked.interval, asked.demand, asked.demand.idle.days
     if limit is None:
         return
-    work = f"{process} work" if process else "work"
-    last = last_shot(shots, process=process, interval=interval)
-    counted = [] if last is None else [last]
-    for shot in shots:
-        if shot.begun >= interval.start and process in (None, shot.process):
-            counted.append(shot)
-            begins = shot.begun + timedelta(microseconds=1)
-            words = f"{work} on {shot.on(interval.zone)}"
-            yield Turn(begins, True, words, _ACTIVITY)
-    for shot in counted:
-        ends = ends_on(shot, zone=interval.zone, limit=limit)
-        after = day_starts(ends + _DAY, zone=interval.zone)
+    work, shot = demand.idle.words(demand.process), asked.shooting()
+    for later in shot.later:
+        begins = later.begun + timedelta(microseconds=1)
+        yield Turn(begins, True, f"{work} on {later.on(interval.zone)!s}", _ACTIVITY)
+    for one in (shot.last, *shot.later):
+        if one is None:
+            continue
+        shot_on = one.on(interval.zone)
+        after = day_starts(ends_on(shot_on, limit=limit) + _DAY, zone=interval.zone)
         if after > interval.start:
-            words = f"idle limit: no {work} after {shot.on(interval.zone)}"
+            words = f"idle limit: no {work} after {shot_on!s}"
             yield Turn(after, False, words, _ACTIVITY)
 
 
@@ -179,7 +176,7 @@ def _of_demand(asked: Question) -> Iterator[Turn]:
     ):
         if day is not None and day > today:
             begins = day_starts(day, zone=zone)
-            yield Turn(begins, opens, f"{mix}: {words} {day}", _MIX)
+            yield Turn(begins, opens, f"{mix}: {words} {day!s}", _MIX)
     for equal in asked.demand.rig_equivalences:
         if equal.accepted_at > start:
             words = "rig accepted as equivalent"

@@ -37,7 +37,7 @@ class Waiver(FactVersion):
     @property
     def ref(self) -> Ref:
         """The version of the waiver as evidence."""
-        return Ref("waiver", str(self.id), f"waiver of the {self.gate}")
+        return self._as_evidence("waiver", f"waiver of the {self.gate}")
 
     def stands(self, interval: Interval) -> bool:
         """Say whether it holds for the whole of an interval."""

@@ -7,13 +7,12 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from crews.domain.demand import NO_PART, Demand
+from crews.domain.demand import NO_PART, Demand, Hardness
 from crews.domain.qualification import words
 from crews.domain.trade_words import Method
 from crews.models import Rig
 from crews.queries.operator_files import Person
 from crews.queries.qualification import Record, not_on_record, qualification_record
-from project.domain.reinforcement import AsTyped, as_typed
 from project.domain.verdict import State, Verdict
 from project.models import Job, Membership, MixRevision, PartRevision
 
@@ -98,7 +97,7 @@ def rows_of(
     on = record.job.local(as_of).date()
     terms = record.terms(on)
     # What is asked alike of an operator is judged once, whichever part asks it.
-    numbers: dict[tuple[Demand, AsTyped], int] = {}
+    numbers: dict[tuple[Demand, Hardness], int] = {}
     asked: list[tuple[PartRevision, MixRevision | None, int | None]] = []
     for part in record.parts.values():
         if parts is not None and part.part.code not in parts:
@@ -110,7 +109,7 @@ def rows_of(
         demand = record.demand(part, used, method=method, rig=rig)
         demand = replace(demand, part=NO_PART).under(terms)
         # Bars are told as they were typed: 8 in is not told as an equal 8.0 in.
-        same = demand, as_typed(demand.reinforcement)
+        same = demand, demand.hardness
         asked.append((part, used, numbers.setdefault(same, len(numbers))))
     judged = _standings(record, [demand for demand, _ in numbers], as_of)
     return tuple(

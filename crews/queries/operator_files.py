@@ -12,7 +12,7 @@ from uuid import UUID
 from django.db.models import Model, QuerySet
 
 from crews.domain.activity import Shot
-from crews.domain.mockup_coverage import Decision, MockUp
+from crews.domain.mock_up import Decision, MockUp
 from crews.domain.operator_file import OperatorFile
 from crews.domain.trade_words import DecisionOutcome, Method, PanelKind
 from crews.models import (

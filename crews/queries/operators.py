@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from crews.domain.mockup_coverage import Decision, MockUp
+from crews.domain.mock_up import Decision, MockUp
 from crews.domain.operator_file import OperatorFile
 from crews.models import (
     Certification,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta
 from fractions import Fraction
 from functools import lru_cache
@@ -12,6 +12,7 @@ from uuid import UUID
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from project.domain.units import Quantity, dimension, si_factor, to_decimal
+from project.domain.verdict import Ref
 
 
 class Recorded(Protocol):
@@ -41,6 +42,15 @@ class FactVersion:
     recorded_at: datetime
     supersedes: UUID | None = None
     withdrawn: bool = False
+    # The version as evidence: every conclusion that rests on it names it, made once.
+    _ref: Ref | None = field(init=False, default=None, repr=False, compare=False)
+
+    def _as_evidence(self, kind: str, name: str) -> Ref:
+        ref = self._ref
+        if ref is None:
+            ref = Ref(kind, str(self.id), name)
+            object.__setattr__(self, "_ref", ref)
+        return ref
 
 
 F = TypeVar("F", bound=Recorded)
@@ -102,6 +112,16 @@ def local_dates(interval: Interval) -> tuple[date, ...]:
     last_touched = in_utc(interval.stop) - timedelta(microseconds=1)
     last = last_touched.astimezone(zone).date()
     return tuple(first + timedelta(days=n) for n in range((last - first).days + 1))
+
+
+@lru_cache(maxsize=256)
+def in_words(dates: tuple[date, ...]) -> str:
+    """Return dates in the words of a sentence. Source: the form of ISO 8601.
+
+    >>> in_words((date(2026, 8, 13), date(2026, 8, 14)))
+    '2026-08-13 and 2026-08-14'
+    """
+    return " and ".join(map(date.isoformat, dates))
 
 
 def to_the_minute(instant: datetime) -> str:

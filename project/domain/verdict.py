@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from datetime import datetime
 from enum import StrEnum
+from typing import NamedTuple
 
 from project.domain.units import Quantity
 from project.domain.working import Working
@@ -68,11 +69,11 @@ class Ref:
     name: str
 
 
-@dataclass(frozen=True, slots=True)
-class Reason:
+class Reason(NamedTuple):
     """One requirement, what was found against it, and on what evidence.
 
-    `key` names the gate or limit ("card", "mock-up", "mean of the set").
+    `key` names the gate or limit ("card", "mock-up", "mean of the set"). A named tuple:
+    a matrix makes tens of thousands, each in a third of the time of a frozen dataclass.
     """
 
     key: str
@@ -133,7 +134,7 @@ def worst(reasons: Iterable[Reason]) -> State:
     >>> worst([])
     <State.NO_DATA: 'no data'>
     """
-    return worst_state(reason.state for reason in reasons)
+    return worst_state([reason.state for reason in reasons])
 
 
 def worst_state(found: Iterable[State]) -> State:

@@ -19,7 +19,7 @@ from zoneinfo import ZoneInfo
 from crews.domain import examples
 from crews.domain.certification import Card
 from crews.domain.demand import Demand, RigEquivalence
-from crews.domain.mockup_coverage import Decision
+from crews.domain.mock_up import Decision
 from crews.domain.operator_file import OperatorFile, Suspension
 from crews.domain.qualification import standing
 from crews.domain.supervision import Watch

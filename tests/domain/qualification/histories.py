@@ -20,7 +20,7 @@ from crews.domain import examples
 from crews.domain.activity import Shot
 from crews.domain.certification import Card
 from crews.domain.demand import Demand
-from crews.domain.mockup_coverage import Decision
+from crews.domain.mock_up import Decision
 from crews.domain.operator_file import Enrolment, OperatorFile, Suspension
 from crews.domain.trade_words import DecisionOutcome, WaivedGate
 from crews.domain.waivers import Waiver

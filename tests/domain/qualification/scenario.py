@@ -14,7 +14,7 @@ from zoneinfo import ZoneInfo
 from crews.domain.activity import Shot
 from crews.domain.certification import Card
 from crews.domain.demand import Demand, MixOnRecord, RevisionMark, RigEquivalence
-from crews.domain.mockup_coverage import Decision, MockUp
+from crews.domain.mock_up import Decision, MockUp
 from crews.domain.operator_file import Enrolment, OperatorFile, Suspension
 from crews.domain.trade_words import DecisionOutcome, Level, Method
 from inspections.management.demo.contract_terms import terms_of

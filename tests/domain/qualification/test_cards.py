@@ -9,11 +9,11 @@ from typing import Any
 import pytest
 
 from crews.domain import examples
-from crews.domain.certification import card_gate, contradictions, opening
+from crews.domain.certification import Card, card_gate, contradictions, opening
 from crews.domain.schemes import SCHEMES, scheme, scheme_of
 from crews.domain.trade_words import Level, Method
 from project.domain.shooting_words import Position, Process
-from project.domain.verdict import State
+from project.domain.verdict import Reason, State
 
 VERTICAL = (Process.WET, Position.VERTICAL)
 OVERHEAD = (Process.WET, Position.OVERHEAD)
@@ -79,9 +79,14 @@ def test_what_a_card_says_against_its_scheme_is_named(
     assert all(word in line for word, line in zip(words, found, strict=True))
 
 
+def _judged(cards: list[Card], dates: tuple[date, ...]) -> Reason:
+    demand = examples.demand()
+    return card_gate(cards, opening(cards, demand, dates=dates), demand, dates=dates)
+
+
 def test_the_margin_counts_the_days_left() -> None:
     for last, left in ((date(2028, 3, 14), "0"), (date(2028, 3, 13), "1")):
-        reason = card_gate([examples.card()], examples.demand(), dates=(last,))
+        reason = _judged([examples.card()], (last,))
         assert reason.margin is not None
         assert str(reason.margin) == f"{left} d"
 
@@ -92,11 +97,11 @@ def test_a_renewed_card_takes_over_at_midnight_and_both_are_evidence() -> None:
         old, number="WV-0009", issued_on=date(2028, 3, 15), expires_on=date(2033, 3, 14)
     )
     night = (date(2028, 3, 14), date(2028, 3, 15))
-    reason = card_gate([new, old], examples.demand(), dates=night)
+    reason = _judged([new, old], night)
     assert reason.state is State.PASS
     assert [ref.name for ref in reason.evidence] == ["WV-0001", "WV-0009"]
     gap = replace(new, issued_on=date(2028, 3, 16))
-    assert card_gate([gap, old], examples.demand(), dates=night).state is State.FAIL
+    assert _judged([gap, old], night).state is State.FAIL
 
 
 def test_of_two_cards_the_full_one_and_then_the_longer_one_speaks() -> None:
@@ -110,9 +115,5 @@ def test_of_two_cards_the_full_one_and_then_the_longer_one_speaks() -> None:
 
 
 def test_a_card_not_verified_says_so() -> None:
-    reason = card_gate(
-        [replace(examples.card(), verified_on=None)],
-        examples.demand(),
-        dates=(date(2026, 8, 4),),
-    )
+    reason = _judged([replace(examples.card(), verified_on=None)], (date(2026, 8, 4),))
     assert reason.found.endswith("not verified")

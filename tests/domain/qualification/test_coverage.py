@@ -12,12 +12,8 @@ import pytest
 from crews.domain import examples
 from crews.domain.clearance import asked_because, mockup_needed
 from crews.domain.demand import Demand, RevisionMark, RigEquivalence
-from crews.domain.mockup_coverage import (
-    Comparison,
-    MockUp,
-    acceptance,
-    missing,
-)
+from crews.domain.mock_up import MockUp
+from crews.domain.mockup_coverage import Comparison, acceptance, missing
 from crews.domain.mockup_gate import compared, shown_by
 from crews.domain.trade_words import DecisionOutcome, Method
 from project.domain.editions import Departure, resolve

@@ -14,8 +14,7 @@ from uuid import UUID
 import pytest
 
 from crews.domain import examples
-from crews.domain.activity import idle_days
-from crews.domain.demand import Asked, RevisionMark
+from crews.domain.demand import Asked, IdleLimit, RevisionMark
 from crews.domain.gates import gates
 from crews.domain.qualification import standing
 from crews.domain.requalification import asking, lapses
@@ -319,7 +318,7 @@ def test_an_idle_limit_in_hours_counts_whole_days():
         effective_on=date(2026, 7, 1),
         departures=limit,
     )
-    assert idle_days(terms) == 180  # 180 d and 15 h
+    assert IdleLimit.by(terms).days == 180  # 180 d and 15 h
 
 
 def test_a_demand_is_asked_under_other_terms_without_keeping_their_answer():
