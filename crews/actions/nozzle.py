@@ -18,6 +18,7 @@ from crews.actions.checks import (
 )
 from crews.domain.trade_words import Moment, VolumeBasis
 from crews.models import Eligibility, NozzleTime, Operator, Placement
+from crews.queries.operator_files import ever_of
 from crews.queries.qualification import qualification_record
 from crews.queries.supervision import Time, around, watch_of
 from project.actions.abilities import require
@@ -181,11 +182,12 @@ def not_on_another(
 
     A take asks only about its own instant: what comes later is asked at the leave.
     """
-    rows = NozzleTime.objects.filter(job=by.job, operator=operator)
+    rows = NozzleTime.objects.filter(ever_of([operator.pk]), job=by.job)
     versions = list(rows.select_related("placement").order_by("started_at"))
-    gone = {row.supersedes_id for row in versions}
+    gone = {row.supersedes_id for row in versions} | {apart_from}
     for other in versions:
-        if other.pk in gone or other.withdrawn or other.pk == apart_from:
+        held = other.operator_id == operator.pk
+        if not held or other.withdrawn or other.pk in gone:
             continue
         ended = other.stopped_at is not None and other.stopped_at <= start
         later = other.started_at >= stop if stop else other.started_at > start

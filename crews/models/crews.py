@@ -95,6 +95,8 @@ class RigEquivalence(Fact):
     accepted_at = models.DateTimeField()
     words = models.TextField(blank=True, default="")
 
+    FACTS = ("rig", "other", "accepted_at")
+
     class Meta(Fact.Meta):
         ordering = ("accepted_at",)
         constraints = (

@@ -43,6 +43,11 @@ class Waiver(Fact):
     until_at = models.DateTimeField()
     words = models.TextField()
 
+    FACTS = (
+        *("gate", "from_at", "until_at", "words", "recorded_by__user__printed_name"),
+        *("operator", "part__code", "mix_revision", "rig", "mock_up"),
+    )
+
     class Meta(Fact.Meta):
         ordering = ("from_at",)
         constraints = (

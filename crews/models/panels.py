@@ -88,6 +88,12 @@ class Panel(Fact):
     )
     witness_words = models.CharField(max_length=200, blank=True, default="")
 
+    FACTS = (
+        *("first", "code", "operator", "shared_with", "shot_from", "mockup_class"),
+        *("mix_revision", "method", "position", "rig__code"),
+        *("reinforcement", "thickness", "thickness_unit"),
+    )
+
     class Meta(Fact.Meta):
         ordering = ("code",)
         constraints = (
@@ -150,6 +156,8 @@ class VisualRating(Fact):
         max_length=20, choices=[(d.value, d.value) for d in RatingDecision]
     )
     words = models.TextField(blank=True, default="")
+
+    FACTS = ("panel", "rated_at", "decision")
 
     class Meta(Fact.Meta):
         ordering = ("rated_at",)

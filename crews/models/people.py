@@ -76,6 +76,11 @@ class Certification(CompanyFact):
         Attachment, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
 
+    FACTS = (
+        *("scheme", "number", "method", "level", "classes"),
+        *("issued_on", "expires_on", "verified_on", "verified_how"),
+    )
+
     class Meta(CompanyFact.Meta):
         ordering = ("operator", "expires_on")
         constraints = (
@@ -138,6 +143,8 @@ class Experience(CompanyFact):
     attachment = models.ForeignKey(
         Attachment, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
+
+    FACTS = ("process", "last_shot_on", "stated_on", "stated_by")
 
     class Meta(CompanyFact.Meta):
         ordering = ("operator", "process", "stated_on")
@@ -257,6 +264,8 @@ class Suspension(Fact):
     until_at = models.DateTimeField(null=True, blank=True)
     ordered_by = models.CharField(max_length=120)
     words = models.TextField()
+
+    FACTS = ("from_at", "until_at", "ordered_by", "words", "scope")
 
     class Meta(Fact.Meta):
         ordering = ("from_at",)

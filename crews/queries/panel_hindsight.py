@@ -9,9 +9,10 @@ from uuid import UUID
 
 from crews.domain.trade_words import RatingDecision
 from crews.models import Core, LabReport, LabResult, Panel, VisualRating
-from crews.queries.hindsight import Chains, Hindsight
+from crews.queries.hindsight import Hindsight
 from crews.queries.panels import CORED, PanelRow, Read, panel_row
 from project.domain.verdict import Known, Reason, Ref, Source, State, Verdict
+from project.queries.chains import Chains
 
 _RATED = {
     RatingDecision.ACCEPTABLE: State.PASS,

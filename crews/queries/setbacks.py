@@ -6,7 +6,6 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
 from operator import attrgetter
-from typing import Protocol
 from uuid import UUID
 
 from crews.domain.requalification import Setback
@@ -19,35 +18,9 @@ from project.models import Job, MixRevision
 _WORK = (PanelKind.PRODUCTION, PanelKind.IN_PLACE)
 
 
-class Said(Protocol):
-    """A rating as known, and the chain of the panel that it rates."""
-
-    pk: UUID
-    panel_id: UUID
-    recorded_at: datetime
-    rated_at: datetime
-    decision: str
-
-
-class Rated(Protocol):
-    """A panel as known: whose it is, and how it was shot."""
-
-    first: UUID
-    code: str
-    panel_kind: str
-    mix_revision_id: UUID
-    method: str
-    position: str
-    operator_id: UUID | None
-    shared_with_id: UUID | None
-
-
-# Panels are wide: what asks nothing of their other columns does not fetch them.
-_SAID = ("pk", "panel_id", "recorded_at", "rated_at", "decision")
-_RATED = (
-    *("first", "code", "panel_kind", "mix_revision_id", "method", "position"),
-    *("operator_id", "shared_with_id"),
-)
+# What is asked of each table, put together once; panels are wide.
+_RATINGS = VisualRating.objects.for_facts().order_by()
+_PANELS = Panel.objects.for_facts("panel_kind").order_by()
 
 
 def setbacks(
@@ -57,26 +30,24 @@ def setbacks(
 
     One query, and one more where a panel was rated.
     """
-    said = VisualRating.objects.filter(job=job).order_by()
-    ratings = list(said.known_at(known_at).values_list(*_SAID, named=True))
+    ratings = list(_RATINGS.known_at(known_at).filter(job=job))
     if not ratings:
         return {}
-    rated = Panel.objects.known_at(known_at).order_by()
-    rated = rated.filter(job=job, first__in=said.values("panel"))
-    panels = rated.values_list(*_RATED, named=True)
+    said = VisualRating.objects.filter(job=job)
+    panels = _PANELS.known_at(known_at).filter(job=job, first__in=said.values("panel"))
     return of_ratings(ratings, panels, {mix.first: mix for mix in mixes})
 
 
 def of_ratings(
-    ratings: Iterable[Said],
-    panels: Iterable[Rated],
+    ratings: Iterable[VisualRating],
+    panels: Iterable[Panel],
     mixes: Mapping[UUID, MixRevision],
 ) -> dict[UUID, tuple[Setback, ...]]:
     """Return a setback for each rating that is not acceptable, until one that is.
 
     A panel that two operators shot has no one's name, and asks nobody.
     """
-    said: dict[UUID, list[Said]] = defaultdict(list)
+    said: dict[UUID, list[VisualRating]] = defaultdict(list)
     for one in sorted(ratings, key=lambda row: (row.rated_at, row.recorded_at)):
         said[one.panel_id].append(one)
     found: dict[UUID, list[Setback]] = defaultdict(list)
@@ -90,7 +61,7 @@ def of_ratings(
 
 
 def _of_panel(
-    panel: Rated, said: Sequence[Said], mix: MixRevision
+    panel: Panel, said: Sequence[VisualRating], mix: MixRevision
 ) -> Iterator[Setback]:
     """Yield the setbacks of one panel: more cores wanted leaves the question open."""
     good = [one for one in said if one.decision == RatingDecision.ACCEPTABLE]

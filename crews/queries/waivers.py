@@ -41,9 +41,9 @@ def waivers(
 
 def in_force(job: Job, *, known_at: datetime) -> tuple[waived.Waiver, ...]:
     """Return what is known of every waiver of a job, as the gates ask it. One query."""
-    rows = Waiver.objects.known_at(known_at).filter(job=job).order_by()
-    rows = rows.select_related("part", "recorded_by__user")
+    rows = _FACTS.known_at(known_at).filter(job=job)
     return tuple(row.facts() for row in sorted(rows, key=_when))
 
 
+_FACTS = Waiver.objects.for_facts().order_by()
 _when = attrgetter("from_at", "until_at", "recorded_at")

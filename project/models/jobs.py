@@ -215,6 +215,12 @@ class PartRevision(Fact):
     cover_up_on = models.DateField(null=True, blank=True)
     cover_up_what = models.CharField(max_length=80, blank=True, default="")
 
+    FACTS = (
+        *("part__code", "position", "angle_deg", "reinforcement"),
+        *("thickness", "thickness_unit", "trainee_allowed"),
+        *("mockup_class", "mockup_by_contract", "mix_code"),
+    )
+
     class Meta(Fact.Meta):
         ordering = ("part", "recorded_at")
         constraints = (
@@ -304,6 +310,11 @@ class MixRevision(Fact):
     # The engineer's mark against the revision before: only "yes" reopens mock-ups.
     placing_properties_changed = models.BooleanField(null=True, blank=True)
     withdrawn_on = models.DateField(null=True, blank=True)
+
+    FACTS = (
+        *("first", "code", "revision", "process", "approved_on", "withdrawn_on"),
+        *("aggregate", "aggregate_unit", "placing_properties_changed"),
+    )
 
     class Meta(Fact.Meta):
         ordering = ("code", "revision")

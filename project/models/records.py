@@ -163,6 +163,10 @@ class _KnownAt(models.Func):
         return self.template % (told | self.extra), (*instant, *instant)
 
 
+# What every fact says of its place in its chain.
+_VERSION = ("recorded_at", "supersedes", "withdrawn")
+
+
 class FactQuerySet(models.QuerySet[Any]):
     """The only way queries read facts: as known at an instant."""
 
@@ -174,6 +178,13 @@ class FactQuerySet(models.QuerySet[Any]):
         """
         at = models.Value(instant, output_field=models.DateTimeField())
         return self.filter(_KnownAt(F("pk"), at, table=self.model._meta.db_table))
+
+    def for_facts(self, *more: str) -> Self:
+        """Fetch the columns that `facts` asks of a version, and some more: no others."""
+        names = (*_VERSION, *self.model.FACTS, *more)
+        beside = {name.rpartition("__")[0] for name in names if "__" in name}
+        rows = self.select_related(*beside) if beside else self
+        return rows.only(*names)
 
 
 def _chain_constraints() -> tuple[models.BaseConstraint, ...]:
@@ -203,6 +214,9 @@ class Version(WrittenOnce):
     )
     withdrawn = models.BooleanField(default=False)
     reason = models.TextField(blank=True, default="")
+
+    # The columns that the rules ask, here or beside it; most tables have many more.
+    FACTS: ClassVar[tuple[str, ...]] = ()
 
     objects = FactQuerySet.as_manager()
 

@@ -24,6 +24,7 @@ from project.models import (
     TermsRevision,
     User,
 )
+from project.queries.chains import Chains
 from project.queries.reading import read_once
 
 
@@ -133,6 +134,15 @@ def mixes(job: Job, *, known_at: datetime) -> list[MixRevision]:
     """Return every mix revision as known, by code and revision."""
     rows = MixRevision.objects.known_at(known_at).filter(job=job)
     return sorted(rows.order_by(), key=attrgetter("code", "revision"))
+
+
+# Put together once: every answer of who may shoot asks it.
+_MIXES = MixRevision.objects.for_facts().order_by()
+
+
+def mix_chains(job: Job) -> Chains[MixRevision]:
+    """Return every version of every mix revision, with what the gates ask of it."""
+    return Chains(_MIXES.filter(job=job))
 
 
 def plants(of: Iterable[MixRevision]) -> list[Organization]:

@@ -38,7 +38,7 @@ from tests.crews.pages import Visitor, words
 from tests.factories import at, card, clock_at, make_card, make_operator
 from tests.support.made_once import made_once
 
-QUERIES = 22
+QUERIES = 21
 LAST = date(2026, 10, 2)
 
 

@@ -8,6 +8,7 @@ import pytest
 from django.core.exceptions import NON_FIELD_ERRORS, PermissionDenied
 
 from crews.actions.corrections import correct, withdraw
+from crews.actions.nozzle import leave_nozzle, take_nozzle
 from crews.domain.trade_words import PanelKind
 from crews.models import Eligibility, NozzleTime, Panel, Placement, Shift
 from crews.queries.panels import panels
@@ -51,6 +52,31 @@ def shot(qualified):
 def _fix(site, row, **values):
     given = {"id": new_id(), "by": site.inspector, "reason": "misread"}
     return given | {"row": row} | values
+
+
+def test_hands_that_a_time_was_taken_from_are_free_again(shot):
+    """What another operator's version superseded holds no nozzle any more."""
+    site, held = shot, shot.extra["held"]
+    with clock_at(LATER):
+        correct(**_fix(site, held, operator=site.trainee))
+        taken, _ = take_nozzle(
+            id=new_id(),
+            by=site.inspector,
+            placement=held.placement,
+            operator=site.operator,
+            at=at("2026-08-04 08:00"),
+        )
+        leave_nozzle(by=site.inspector, nozzle_time=taken, at=at("2026-08-04 09:00"))
+        said = refused(correct, **_fix(site, held, operator=site.operator))
+    assert "2026-08-04 08:00 – 2026-08-04 09:00 already" in said["stopped_at"][0]
+
+
+def test_a_time_goes_back_to_the_hands_it_was_taken_from(shot):
+    site, held = shot, shot.extra["held"]
+    with clock_at(LATER):
+        correct(**_fix(site, held, operator=site.trainee))
+        back = correct(**_fix(site, held, operator=site.operator))
+    assert (back.first, back.operator) == (held.first, site.operator)
 
 
 def test_a_nozzle_time_put_right_is_judged_again_beside_the_first(shot):
