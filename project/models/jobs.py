@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo, available_timezones
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import F, Q
+from django.utils.functional import cached_property
 from django.utils.translation import gettext_lazy as _
 
 from project.domain.editions import from_plain, to_plain
@@ -118,6 +119,11 @@ class TermsRevision(Fact):
 
     def facts(self) -> Terms:
         """Return the terms as the rules read them."""
+        return self._facts
+
+    @cached_property
+    def _facts(self) -> Terms:
+        """Read once from a row: it holds two hundred terms, and never changes."""
         return Terms(
             revision=self.number,
             edition=self.edition,
