@@ -182,7 +182,7 @@ def not_on_another(
 
     A take asks only about its own instant: what comes later is asked at the leave.
     """
-    rows = NozzleTime.objects.filter(ever_of([operator.pk]), job=by.job)
+    rows = NozzleTime.objects.filter(ever_of(NozzleTime, by.job, [operator.pk]))
     versions = list(rows.select_related("placement").order_by("started_at"))
     gone = {row.supersedes_id for row in versions} | {apart_from}
     for other in versions:

@@ -19,7 +19,7 @@ from crews.domain.bar_rules import (
 )
 from crews.domain.lap_gap import lap_reason
 from project.domain.bars import bar_diameter, thickest, thickness_of
-from project.domain.reinforcement import AsTyped, Curtain, Mat, Reinforcement, as_typed
+from project.domain.reinforcement import Curtain, Mat, Reinforcement
 from project.domain.showing import beside
 from project.domain.term_kinds import CENTRE, CLEAR, LEAST_ALONE
 from project.domain.terms import Terms
@@ -166,16 +166,19 @@ def mockup_needed(
     rules = bar_rules(terms)
     lengths = (rules.clear_least, rules.largest_aggregate, aggregate)
     counts = (rules.clear_diameters, rules.clear_nearer_diameters)
-    typed = " ".join(map(str, (*lengths, *counts)))
-    return _needed(as_typed(reinforcement), rules, aggregate, typed)
+    bars = "" if reinforcement is None else reinforcement.typed
+    typed = " ".join(map(str, (bars, *lengths, *counts)))
+    return _needed(reinforcement, rules, aggregate, typed)
 
 
 @lru_cache(maxsize=1024)
 def _needed(
-    bars: AsTyped, rules: BarRules, aggregate: Quantity | None, _typed: str
+    reinforcement: Reinforcement | None,
+    rules: BarRules,
+    aggregate: Quantity | None,
+    _typed: str,
 ) -> Verdict:
     """Judge the same bars once. Numbers are told as typed, so equal is not enough."""
-    reinforcement = bars.bars
     if reinforcement is None:
         reasons: tuple[Reason, ...] = (_not_given(rules),)
     elif not reinforcement.mats:

@@ -213,7 +213,7 @@ def _mock_up(asked: Question) -> Reason:
         interval=asked.interval,
         terms=asked.terms,
         beside=lambda: _supervised(asked),
-        shown=asked.mock_ups,
+        shown=asked.shown,
     )
 
 

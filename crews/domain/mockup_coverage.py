@@ -126,14 +126,14 @@ def of_work(
     return before, acceptance(mock_up.decisions, at=at, withdrawal=withdrawal)
 
 
-def hardness(mock_up: MockUp, demand: Demand) -> tuple[Comparison, ...]:
+def of_hardness(mock_up: MockUp, demand: Demand) -> tuple[Comparison, ...]:
     """Compare bars and thickness, lengths as given in any unit. Raises nothing.
 
     Source: the reading of IBC 2018 1908.4 that a test shows what it held; the order of
     splices is common practice, no source.
 
     >>> from crews.domain import examples
-    >>> [line.attribute for line in hardness(examples.mock_up(), examples.demand())]
+    >>> [line.attribute for line in of_hardness(examples.mock_up(), examples.demand())]
     ['bar size', 'clear spacing', 'curtains', 'splice', 'thickness']
     """
     lines = _as_hard(mock_up.hardness, demand.hardness)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from itertools import count
 from operator import attrgetter
 
 from crews.domain.demand import Demand
@@ -12,8 +13,8 @@ from crews.domain.mock_up import MockUp
 from crews.domain.mockup_coverage import (
     COVERAGE_SOURCE,
     Comparison,
-    hardness,
     missing,
+    of_hardness,
     of_work,
     with_waivers,
 )
@@ -48,10 +49,13 @@ class Shown:
 
     def mock_ups(self) -> Iterator[OfWork]:
         """Yield each mock-up, in the order of their codes."""
-        yield from tuple(self.told)
-        for one in self.ahead:
-            self.told.append(one)
-            yield one
+        for number in count():
+            if number == len(self.told):
+                one = next(self.ahead, None)
+                if one is None:
+                    return
+                self.told.append(one)
+            yield self.told[number]
 
 
 def mock_up_gate(
@@ -78,7 +82,7 @@ def mock_up_gate(
     shown
         Gives what `shown_by` says of the file for the demand's work.
 
-    Source: the contract, else as `of_work` and `hardness`. Raises as `hardness` does.
+    Source: the contract, else as `of_work` and `of_hardness`. Raises as `of_hardness` does.
 
     >>> from crews.domain import examples
     >>> take = Interval(examples.AT, None, examples.ZONE)
@@ -93,7 +97,7 @@ def mock_up_gate(
     if asked is State.PASS:
         state, found = State.PASS, "not asked for"
     else:
-        state, found, evidence = _shown(file, demand, interval, asked, beside, shown())
+        state, found, evidence = _found(file, demand, interval, asked, beside, shown())
     return Reason(
         key="mock-up",
         requirement=requirement,
@@ -104,7 +108,7 @@ def mock_up_gate(
     )
 
 
-def _shown(
+def _found(
     file: OperatorFile,
     demand: Demand,
     interval: Interval,
@@ -212,4 +216,4 @@ def compared(shown: Shown, demand: Demand) -> Iterator[Compared]:
     [('MU-01', True)]
     """
     for mock_up, before, after in shown.mock_ups():
-        yield mock_up, (*before, *hardness(mock_up, demand), *after)
+        yield mock_up, (*before, *of_hardness(mock_up, demand), *after)

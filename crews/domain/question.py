@@ -31,7 +31,7 @@ class Heard:
     reasons: dict[str, Reason] = field(default_factory=dict)
     opening: tuple[Card, ...] | None = None
     shooting: Shooting | None = None
-    mock_ups: Shown | None = None
+    shown: Shown | None = None
 
     @classmethod
     def over(cls, interval: Interval) -> Heard:
@@ -125,13 +125,13 @@ class Question:
             )
         return heard.shooting
 
-    def mock_ups(self) -> Shown:
+    def shown(self) -> Shown:
         """Return what the operator's mock-ups show of the work."""
         heard = self.heard
-        if heard.mock_ups is None:
+        if heard.shown is None:
             at = heard.interval.start.astimezone(ZoneInfo(heard.interval.zone))
-            heard.mock_ups = shown_by(self.file, self.demand, at=at)
-        return heard.mock_ups
+            heard.shown = shown_by(self.file, self.demand, at=at)
+        return heard.shown
 
 
 def question(

@@ -72,7 +72,7 @@ def ends_next(
     """Return what ends of each operator with a place on the job, and of the mixes.
 
     Work that was to begin before the instant looked at is left out, unless every plan
-    is asked for. Seventeen queries at most.
+    is asked for. Sixteen queries at most.
     """
     record = qualification_record(job, known_at=known_at, for_member=for_member)
     rows = plans_known(job, known_at=known_at, for_member=for_member)

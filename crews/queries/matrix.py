@@ -72,7 +72,7 @@ def matrix(
     rig: Rig | None = None,
     parts: Collection[str] | None = None,
 ) -> Matrix:
-    """Return how every operator stands for every part. Fifteen queries at most.
+    """Return how every operator stands for every part. Fourteen queries at most.
 
     Without a mix each part is judged with the one it is planned with; with `parts` only
     those of these codes. Parts that ask the same of an operator are judged once.

@@ -83,8 +83,8 @@ def people_on(
 
     One fewer where the job's `mixes` are on hand.
 
-    A place that went over to another firm, or a mock-up that turned out somebody
-    else's, is withdrawn from this file: the version before would stand again if the
+    A place that went over to another firm, or a mock-up or nozzle time that turned out
+    somebody else's, is withdrawn from this file: the version before would stand again if the
     one that supersedes it were left out.
     """
     places = _PLACES.filter(job=job)
@@ -132,21 +132,21 @@ def people_on(
 _by_time = attrgetter("recorded_at")
 
 
-def ever_of(operators: Iterable[UUID]) -> Q:
-    """Ask for operators' own versions, and for those that took one over from them.
+def ever_of(model: type[Panel | NozzleTime], job: Job, operators: Iterable[UUID]) -> Q:
+    """Ask for every version of what was ever one of some operators' on a job.
 
-    A version that another operator's superseded would stand again without that one.
+    The version before would stand again if the one that supersedes it were left out.
     """
-    ids = list(operators)
-    return Q(operator__in=ids) | Q(supersedes__operator__in=ids)
+    own = model.objects.filter(job=job, operator__in=list(operators)).order_by()
+    return Q(first__in=own.values("first"))
 
 
 def _mock_ups(
     job: Job, operators: dict[UUID, Ref], mixes: Chains[MixRevision]
 ) -> dict[UUID, list[MockUp]]:
-    """Return each version of a mock-up that is an operator's, or took it over."""
+    """Return every version of every mock-up that was ever an operator's."""
     chains: dict[UUID, list[Panel]] = defaultdict(list)
-    made = _MOCK_UPS.filter(ever_of(operators), job=job)
+    made = _MOCK_UPS.filter(ever_of(Panel, job, operators))
     for panel in sorted(made, key=_by_time):
         chains[panel.first].append(panel)
     decisions = _decisions(chains)
@@ -176,7 +176,7 @@ def _shots(
     for pk, made in mock_ups.items():
         found[pk].extend(_shooting(mock_up) for mock_up in made)
     chains: dict[UUID, list[tuple[UUID, Shot]]] = defaultdict(list)
-    times = _TIMES.filter(ever_of(ids), job=job)
+    times = _TIMES.filter(ever_of(NozzleTime, job, ids))
     for row in sorted(times, key=attrgetter("started_at", "recorded_at")):
         shot = Shot(
             id=row.pk,

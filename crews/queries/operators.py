@@ -71,7 +71,7 @@ def operator_page(
 ) -> OperatorPage | None:
     """Return one operator by their code, or nothing where they are not to be seen.
 
-    Twenty-eight queries at most: the file, the standings for each part, and every nozzle time.
+    Twenty-seven queries at most: the file, the standings for each part, and every nozzle time.
     """
     places = Enrolment.objects.filter(job=job, code=code).select_related("operator")
     place = places.first()

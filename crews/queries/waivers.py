@@ -13,6 +13,10 @@ from crews.models import Enrolment, Waiver
 from crews.queries.operator_files import own_firm
 from project.models import Job, Membership
 
+# What the gates ask, put together once.
+_WAIVERS = Waiver.objects.for_facts().order_by()
+_when = attrgetter("from_at", "until_at", "recorded_at")
+
 
 def waivers(
     job: Job,
@@ -41,9 +45,5 @@ def waivers(
 
 def in_force(job: Job, *, known_at: datetime) -> tuple[waived.Waiver, ...]:
     """Return what is known of every waiver of a job, as the gates ask it. One query."""
-    rows = _FACTS.known_at(known_at).filter(job=job)
+    rows = _WAIVERS.known_at(known_at).filter(job=job)
     return tuple(row.facts() for row in sorted(rows, key=_when))
-
-
-_FACTS = Waiver.objects.for_facts().order_by()
-_when = attrgetter("from_at", "until_at", "recorded_at")

@@ -231,25 +231,6 @@ class Reinforcement:
         return row
 
 
-@dataclass(frozen=True, slots=True)
-class AsTyped:
-    """Reinforcement that is the same only as another typed to the letter alike.
-
-    What says a length as it was typed may be kept for these, and not for equal bars.
-    Source: project's choice.
-
-    >>> from decimal import Decimal
-    >>> given = [Mat(Curtain.NEARER, BarWay.TIES, "No. 5", Quantity(Decimal(n), "in"))
-    ...          for n in ("8", "8.0")]
-    >>> one, other = (Reinforcement((mat,)) for mat in given)
-    >>> one == other, as_typed(one) == as_typed(other)
-    (True, False)
-    """
-
-    typed: str
-    bars: Reinforcement | None = field(compare=False)
-
-
 def stored(data: object) -> Reinforcement | None:
     """Read reinforcement from a column, as `Reinforcement.from_json`; equal ones once.
 
@@ -265,12 +246,3 @@ def stored(data: object) -> Reinforcement | None:
 @lru_cache(maxsize=1024)
 def _stored(plain: str) -> Reinforcement | None:
     return Reinforcement.from_json(json.loads(plain))
-
-
-def as_typed(bars: Reinforcement | None) -> AsTyped:
-    """Return reinforcement told apart by what was typed. Source: as `AsTyped`.
-
-    >>> as_typed(None).typed
-    ''
-    """
-    return AsTyped("" if bars is None else bars.typed, bars)

@@ -158,7 +158,8 @@ class _KnownAt(models.Func):
         **extra_context: Any,
     ) -> tuple[str, tuple[Any, ...]]:
         """Return the condition and its parameters: the instant, asked twice."""
-        (pk, _), (at, instant) = map(compiler.compile, self.source_expressions)
+        # A column takes no parameters of its own.
+        (pk, _none), (at, instant) = map(compiler.compile, self.source_expressions)
         told = {"row": pk.rpartition(".")[0], "pk": pk, "at": at}
         return self.template % (told | self.extra), (*instant, *instant)
 
@@ -168,7 +169,7 @@ _VERSION = ("recorded_at", "supersedes", "withdrawn")
 
 
 class FactQuerySet(models.QuerySet[Any]):
-    """The only way queries read facts: as known at an instant."""
+    """How queries read facts: as known at an instant, unless they want each version."""
 
     def known_at(self, instant: datetime) -> Self:
         """Return the versions in force as known then.

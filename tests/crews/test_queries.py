@@ -297,10 +297,10 @@ def test_another_job_is_never_read(worked, elsewhere):
 
 QUERIES = {
     "people": (lambda s: people_on(s.job), 8),
-    "matrix": (lambda s: matrix(s.job, as_of=NOW, known_at=NOW), 15),
+    "matrix": (lambda s: matrix(s.job, as_of=NOW, known_at=NOW), 12),
     "operator": (
         lambda s: operator_page(s.job, "OP-01", as_of=NOW, known_at=NOW),
-        28,
+        26,
     ),
     "rosters": (lambda s: rosters(s.job, known_at=NOW), 8),
     "shift": (
