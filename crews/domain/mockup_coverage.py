@@ -300,17 +300,24 @@ def acceptance(
         return _judged("acceptance", _said(latest, at), need, holds=False)
     counts = before[-1] if before else None
     if counts is None or counts.outcome not in GOOD:
-        late = "" if counts is latest else "only "
-        have = _said(latest, at, only=late)
+        have = _said(latest, at) if counts is latest else _late(latest, at)
         return _judged("acceptance", have, need, holds=False)
     if counts.outcome is DecisionOutcome.ACCEPTED_UNDER_SUPERVISION:
         return Comparison("acceptance", _said(counts, at), need, State.CONDITION)
     return _judged("acceptance", _said(counts, at), need, holds=True)
 
 
-def _said(decision: Decision, at: datetime, *, only: str = "") -> str:
+def _said(decision: Decision, at: datetime) -> str:
     local = decision.decided_at.astimezone(at.tzinfo)
-    return f"{decision.outcome} {only}{to_the_minute(local)}"
+    return f"{decision.outcome} {to_the_minute(local)}"
+
+
+def _late(decision: Decision, at: datetime) -> str:
+    """Say what was decided only after the start: it reads on from "acceptance"."""
+    words = decision.outcome.value
+    if decision.outcome in GOOD:
+        words = "given" + words.removeprefix("accepted")
+    return f"{words} only {to_the_minute(decision.decided_at.astimezone(at.tzinfo))}"
 
 
 def missing(comparisons: Sequence[Comparison]) -> tuple[Comparison, ...]:

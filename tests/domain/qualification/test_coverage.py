@@ -26,6 +26,7 @@ from project.domain.reinforcement import (
     SpliceKind,
 )
 from project.domain.shooting_words import Position, Process
+from project.domain.term_kinds import FROM_ITS_DAY
 from project.domain.terms import Terms
 from project.domain.units import Quantity
 from project.domain.verdict import Ref, State
@@ -313,3 +314,18 @@ def test_an_instant_is_printed_on_the_jobs_clock() -> None:
     early = [decided(ACCEPTED, EARLY)]
     start: datetime = at(START)
     assert acceptance(early, at=start).need == "an acceptance by 2026-08-04 07:10"
+
+
+@pytest.mark.parametrize(
+    ("outcome", "said"),
+    [
+        (ACCEPTED, "given only"),
+        (SUPERVISED, "given under supervision only"),
+        (REJECTED, "rejected only"),
+    ],
+)
+def test_what_was_decided_too_late_reads_on_from_its_name(
+    outcome: DecisionOutcome, said: str
+) -> None:
+    late = acceptance([decided(outcome, LATE)], at=at(START), withdrawal=FROM_ITS_DAY)
+    assert late.has == f"acceptance {said} 2026-08-04 07:11"
